@@ -1,0 +1,69 @@
+//! One step of a piece put on a card: its title, its one number and what the number is.
+
+use jiff::civil::Date;
+
+use super::api::PieceAnswer;
+use super::screen::{Card, Picture};
+use crate::order::plan::{Action, Step};
+use crate::trade::length::Length;
+
+/// The card of `piece`'s step `index`.
+pub fn card(order: &str, piece: &PieceAnswer, index: usize, picture: Option<Picture>, working_open: bool) -> Card {
+    let row = &piece.row;
+    let step = &piece.piece.steps[index];
+    Card {
+        order: order.into(),
+        job: piece.job.name.clone(),
+        mark: row.mark.clone(),
+        place: format!("{} · {} · {} of {}", row.wall, row.trim.name(), row.place, row.of),
+        step: index,
+        steps: piece.piece.steps.len(),
+        action: step.action,
+        title: title(step),
+        number: step.number.as_ref().map(|number| Length::from_mm(number.mm).big(piece.units)).unwrap_or_default(),
+        number_caption: caption(step),
+        text: step.text.clone(),
+        caution: step.caution.clone(),
+        working_open: working_open && step.working.is_some(),
+        working: step.working.clone(),
+        picture,
+    }
+}
+
+fn title(step: &Step) -> String {
+    let side = step.side.map_or("", |side| side.name());
+    match step.action {
+        Action::TakeBlank => "Take the blank".into(),
+        Action::Shear => "Shear to length".into(),
+        Action::Mark => "Mark the blank".into(),
+        Action::NotchLap => format!("Notch the lap, {side} end"),
+        Action::CutEnd => format!("Cut the {side} end"),
+        Action::Hem => "Fold the hem".into(),
+        Action::Bend => format!("Bend {}", step.bend.map_or(1, |bend| bend + 1)),
+        Action::FoldTab => format!("Fold the tab, {side} end"),
+        Action::OpenHem => format!("Open the hem, {side} end"),
+        Action::CheckLength => "Check the length".into(),
+        Action::Label => "Label the piece".into(),
+    }
+}
+
+/// What the number on the card is.
+fn caption(step: &Step) -> String {
+    let side = step.side.map_or("", |side| side.name());
+    match step.action {
+        Action::TakeBlank => "wide, the strip's girth".into(),
+        Action::Shear => "long, the blank".into(),
+        Action::NotchLap => format!("along the lower edge, from the {side} end"),
+        Action::CutEnd => format!("in from the {side} end"),
+        Action::Hem | Action::Bend => "from the datum edge".into(),
+        Action::FoldTab => format!("from the {side} end"),
+        Action::OpenHem => format!("over, from the {side} end"),
+        Action::CheckLength => "long, finished".into(),
+        Action::Mark | Action::Label => String::new(),
+    }
+}
+
+/// `Fri 4 Dec`.
+pub fn day(date: Date) -> String {
+    date.strftime("%a %-d %b").to_string()
+}

@@ -1,0 +1,493 @@
+//! The bench's state machine: what a hand asks and what the endpoint answers go in, requests and a screen come out.
+//!
+//! It never waits and never does I/O. A step that is done shows the next card at once and its mark joins a queue; the
+//! queue is sent one by one, in order, whenever the endpoint answers. So the bench works on while the endpoint is away.
+
+use std::collections::{HashMap, VecDeque};
+
+use jiff::civil::Date;
+
+use super::api::{CallError, Mark, MarkedEvent, PieceAnswer, Row, State, Summary};
+use super::cards;
+use super::memory::{Memory, Place};
+use super::screen::{Intent, Link, Order, Picture, PieceLine, Progress, Queue, QueueLine, Screen, View};
+use crate::trade::length::{Length, Units};
+
+/// The drawing's place on the screen, in pixels.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Canvas {
+    pub width: u32,
+    pub height: u32,
+    pub dark: bool,
+}
+
+/// Something the desk wants of the endpoint. Each is answered exactly once.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Request {
+    Orders,
+    /// `afresh`: even if the endpoint says nothing changed.
+    Pieces { order: String, afresh: bool },
+    Piece { code: String },
+    Picture { code: String, step: usize, canvas: Canvas },
+    Send(Mark),
+}
+
+/// What a request brought. `Orders` and `Pieces` bring `None` when nothing changed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Answer {
+    Orders(Option<Vec<Summary>>),
+    Pieces(Option<Vec<Row>>),
+    Piece(Box<PieceAnswer>),
+    Picture(Picture),
+    Sent(Row),
+}
+
+/// What goes into the desk.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Message {
+    Intent(Intent),
+    Answer(Request, Result<Answer, CallError>),
+    /// Time to ask again.
+    Tick,
+}
+
+/// Where the bench stands.
+#[derive(Debug, Clone, PartialEq)]
+enum At {
+    Queue,
+    Order(String),
+    Card {
+        order: String,
+        code: String,
+        /// The card shown, once the piece is known.
+        step: Option<usize>,
+    },
+}
+
+/// The bench's state.
+pub struct Desk {
+    at: At,
+    orders: Option<Vec<Summary>>,
+    /// The open order's pieces.
+    rows: Option<Vec<Row>>,
+    /// The open piece.
+    piece: Option<PieceAnswer>,
+    /// The open piece's drawings, by step, all of one canvas.
+    pictures: HashMap<usize, Picture>,
+    canvas: Option<Canvas>,
+    working_open: bool,
+    unsent: VecDeque<Mark>,
+    /// The rows are known to be out of date.
+    rows_stale: bool,
+    /// Requests not yet answered, so that none is made twice.
+    asked: Vec<Request>,
+    /// Requests that brought nothing: they rest until the next tick.
+    failed: Vec<Request>,
+    /// A tick has come: ask again for what may have changed.
+    poll: bool,
+    link: Link,
+    message: Option<String>,
+    new_id: fn() -> String,
+}
+
+impl Desk {
+    /// Stands where `memory` says. `new_id` makes the ids of marks: unguessable enough never to meet again.
+    pub fn new(memory: Memory, new_id: fn() -> String) -> Self {
+        let at = match memory.place {
+            Place::Queue => At::Queue,
+            Place::Order(number) => At::Order(number),
+            Place::Piece { order, code } => At::Card { order, code, step: None },
+        };
+        Self {
+            at,
+            orders: None,
+            rows: None,
+            piece: None,
+            pictures: HashMap::new(),
+            canvas: None,
+            working_open: false,
+            unsent: memory.unsent.into(),
+            rows_stale: false,
+            asked: Vec::new(),
+            failed: Vec::new(),
+            poll: false,
+            link: Link::Up,
+            message: None,
+            new_id,
+        }
+    }
+
+    /// What must survive the power going now.
+    pub fn memory(&self) -> Memory {
+        let place = match &self.at {
+            At::Queue => Place::Queue,
+            At::Order(number) => Place::Order(number.clone()),
+            At::Card { order, code, .. } => Place::Piece { order: order.clone(), code: code.clone() },
+        };
+        Memory { place, unsent: self.unsent.iter().cloned().collect() }
+    }
+
+    /// Takes one message; returns what to ask of the endpoint.
+    pub fn update(&mut self, message: Message) -> Vec<Request> {
+        match message {
+            Message::Intent(intent) => self.intend(intent),
+            Message::Answer(request, answer) => self.hear(request, answer),
+            Message::Tick => {
+                self.failed.clear();
+                self.poll = true;
+            }
+        }
+        let wanted: Vec<Request> = self
+            .wants()
+            .into_iter()
+            .filter(|request| !self.asked.contains(request) && !self.failed.contains(request))
+            .collect();
+        self.poll = false;
+        self.asked.extend(wanted.iter().cloned());
+        wanted
+    }
+
+    /// Everything the desk lacks just now, most urgent first.
+    fn wants(&self) -> Vec<Request> {
+        let mut wanted = Vec::new();
+        if self.link != Link::Up {
+            // One question is enough to find out whether the endpoint is back.
+            return if self.poll { vec![Request::Orders] } else { wanted };
+        }
+        if !self.asked.iter().any(|asked| matches!(asked, Request::Send(_))) {
+            wanted.extend(self.unsent.front().cloned().map(Request::Send));
+        }
+        if let At::Card { code, .. } = &self.at
+            && self.piece.is_none()
+        {
+            wanted.push(Request::Piece { code: code.clone() });
+        }
+        if let At::Order(order) | At::Card { order, .. } = &self.at {
+            let afresh = self.rows.is_none() || self.rows_stale;
+            if afresh || self.poll {
+                wanted.push(Request::Pieces { order: order.clone(), afresh });
+            }
+        }
+        if self.orders.is_none() || self.poll {
+            wanted.push(Request::Orders);
+        }
+        wanted.extend(self.missing_pictures());
+        wanted
+    }
+
+    /// The shown card's drawing first, then the ones that follow, then the ones before.
+    fn missing_pictures(&self) -> Vec<Request> {
+        let (At::Card { step: Some(shown), .. }, Some(piece), Some(canvas)) = (&self.at, &self.piece, self.canvas) else {
+            return Vec::new();
+        };
+        let steps = piece.piece.steps.len();
+        (*shown..steps)
+            .chain(0..*shown)
+            .filter(|step| !self.pictures.contains_key(step))
+            .map(|step| Request::Picture { code: piece.row.code.clone(), step, canvas })
+            .collect()
+    }
+
+    fn intend(&mut self, intent: Intent) {
+        match intent {
+            Intent::On => self.go_on(),
+            Intent::Back => self.go_back(),
+            Intent::OpenOrder(number) => self.open_order(number),
+            Intent::OpenPiece(code) => self.open_piece(code),
+            Intent::Working => self.working_open = !self.working_open,
+            Intent::DismissMessage => self.message = None,
+            Intent::Canvas { width, height, dark } => {
+                let canvas = Some(Canvas { width, height, dark });
+                if self.canvas != canvas {
+                    self.canvas = canvas;
+                    self.pictures.clear();
+                }
+            }
+        }
+    }
+
+    fn go_on(&mut self) {
+        self.message = None;
+        match self.at.clone() {
+            At::Queue => {
+                let next = self.orders.iter().flatten().find(|order| order.bent < order.pieces);
+                if let Some(number) = next.map(|order| order.order.clone()) {
+                    self.open_order(number);
+                }
+            }
+            At::Order(_) => {
+                let next = self.rows.as_deref().and_then(|rows| next_row(rows).map(|i| rows[i].code.clone()));
+                if let Some(code) = next {
+                    self.open_piece(code);
+                }
+            }
+            At::Card { order, code, step: Some(step) } => {
+                let Some(piece) = &self.piece else { return };
+                if step + 1 < piece.piece.steps.len() {
+                    self.show_card(order, code, step + 1);
+                } else {
+                    self.mark(code, MarkedEvent::Bent);
+                    self.leave_card(order);
+                }
+            }
+            At::Card { step: None, .. } => {}
+        }
+    }
+
+    fn go_back(&mut self) {
+        self.message = None;
+        match self.at.clone() {
+            At::Queue => {}
+            At::Order(_) => {
+                self.at = At::Queue;
+                self.rows = None;
+            }
+            At::Card { .. } if self.working_open => self.working_open = false,
+            At::Card { order, code, step: Some(step) } if step > 0 => self.show_card(order, code, step - 1),
+            At::Card { order, .. } => self.leave_card(order),
+        }
+    }
+
+    fn open_order(&mut self, number: String) {
+        self.rows = None;
+        self.at = At::Order(number);
+    }
+
+    fn open_piece(&mut self, code: String) {
+        let (At::Order(order) | At::Card { order, .. }) = self.at.clone() else { return };
+        self.forget_piece();
+        self.at = At::Card { order, code, step: None };
+    }
+
+    /// Shows a card and marks that all steps before it are done.
+    fn show_card(&mut self, order: String, code: String, step: usize) {
+        self.working_open = false;
+        self.mark(code.clone(), MarkedEvent::Step { done: step });
+        self.at = At::Card { order, code, step: Some(step) };
+    }
+
+    fn leave_card(&mut self, order: String) {
+        self.forget_piece();
+        self.at = At::Order(order);
+    }
+
+    fn forget_piece(&mut self) {
+        self.piece = None;
+        self.pictures.clear();
+        self.working_open = false;
+    }
+
+    fn mark(&mut self, code: String, event: MarkedEvent) {
+        let mark = Mark { id: (self.new_id)(), code, event };
+        self.rows.iter_mut().flatten().for_each(|row| apply(row, &mark));
+        self.unsent.push_back(mark);
+    }
+
+    fn hear(&mut self, request: Request, answer: Result<Answer, CallError>) {
+        self.asked.retain(|asked| *asked != request);
+        match answer {
+            Ok(answer) => {
+                self.link = Link::Up;
+                self.take(request, answer);
+            }
+            Err(error) => {
+                match error {
+                    CallError::Away => self.link = Link::Down,
+                    CallError::Key => self.link = Link::Refused,
+                    CallError::Garbled(_) => self.message = Some(error.to_string()),
+                    CallError::Refused { detail, .. } => self.refused(&request, detail),
+                }
+                self.failed.push(request);
+            }
+        }
+    }
+
+    fn take(&mut self, request: Request, answer: Answer) {
+        match (request, answer) {
+            (Request::Orders, Answer::Orders(Some(orders))) => self.orders = Some(by_due_day(orders)),
+            (Request::Pieces { order, .. }, Answer::Pieces(rows)) if self.open_order_is(&order) => {
+                self.rows_stale = false;
+                if let Some(rows) = rows {
+                    self.take_rows(rows);
+                }
+            }
+            (Request::Piece { code }, Answer::Piece(piece)) => self.take_piece(&code, *piece),
+            (Request::Picture { code, step, canvas }, Answer::Picture(picture)) => {
+                let current = self.piece.as_ref().is_some_and(|piece| piece.row.code == code);
+                if current && self.canvas == Some(canvas) {
+                    self.pictures.insert(step, picture);
+                }
+            }
+            (Request::Send(mark), Answer::Sent(row)) => {
+                self.unsent.retain(|unsent| unsent.id != mark.id);
+                if let Some(known) = self.rows.iter_mut().flatten().find(|known| known.code == row.code) {
+                    *known = row;
+                    self.unsent.iter().for_each(|mark| apply(known, mark));
+                }
+            }
+            // An answer to a question no longer asked.
+            _ => {}
+        }
+    }
+
+    fn take_rows(&mut self, mut rows: Vec<Row>) {
+        if let At::Card { order, code, .. } = &self.at {
+            let elsewhere = rows.iter().find(|row| row.code == *code && row.state.is_bent());
+            let ours = self.unsent.iter().any(|mark| mark.code == *code);
+            if let Some(row) = elsewhere.filter(|_| !ours) {
+                self.message = Some(format!("{} was finished at another bench.", row.mark));
+                self.leave_card(order.clone());
+            }
+        }
+        for mark in &self.unsent {
+            rows.iter_mut().for_each(|row| apply(row, mark));
+        }
+        self.rows = Some(rows);
+    }
+
+    fn take_piece(&mut self, asked: &str, mut piece: PieceAnswer) {
+        let At::Card { order, code, step } = &mut self.at else { return };
+        if code != asked {
+            return;
+        }
+        self.unsent.iter().for_each(|mark| apply(&mut piece.row, mark));
+        if piece.row.state.is_bent() {
+            let order = order.clone();
+            self.message = Some(format!("{} is already finished.", piece.row.mark));
+            self.leave_card(order);
+            return;
+        }
+        *step = Some(piece.row.done.min(piece.piece.steps.len().saturating_sub(1)));
+        self.piece = Some(piece);
+    }
+
+    /// The endpoint said no, for good: say why, and stop asking.
+    fn refused(&mut self, request: &Request, detail: String) {
+        self.message = Some(detail);
+        match request {
+            Request::Send(refused) => {
+                self.unsent.retain(|mark| mark.code != refused.code);
+                self.rows_stale = true;
+                self.leave_piece(&refused.code);
+            }
+            Request::Piece { code } => {
+                self.rows_stale = true;
+                self.leave_piece(code);
+            }
+            Request::Pieces { order, .. } if self.open_order_is(order) => {
+                self.forget_piece();
+                self.rows = None;
+                self.at = At::Queue;
+            }
+            Request::Pieces { .. } | Request::Orders | Request::Picture { .. } => {}
+        }
+    }
+
+    fn leave_piece(&mut self, gone: &str) {
+        if let At::Card { order, code, .. } = &self.at
+            && code == gone
+        {
+            self.leave_card(order.clone());
+        }
+    }
+
+    fn open_order_is(&self, number: &str) -> bool {
+        matches!(&self.at, At::Order(order) | At::Card { order, .. } if order == number)
+    }
+
+    /// What to show, `today` being the bench's own date.
+    pub fn screen(&self, today: Date) -> Screen {
+        Screen {
+            view: self.view(today),
+            link: self.link,
+            unsent: self.unsent.len(),
+            message: self.message.clone(),
+        }
+    }
+
+    fn view(&self, today: Date) -> View {
+        match &self.at {
+            At::Queue => self.orders.as_ref().map_or(View::Waiting, |orders| View::Queue(queue(orders, today))),
+            At::Card { step: Some(step), order, .. } if self.piece.is_some() => {
+                let piece = self.piece.as_ref();
+                piece.map_or(View::Waiting, |piece| {
+                    let picture = self.pictures.get(step).cloned();
+                    View::Card(Box::new(cards::card(order, piece, *step, picture, self.working_open)))
+                })
+            }
+            At::Order(number) | At::Card { order: number, .. } => {
+                let summary = self.orders.iter().flatten().find(|order| order.order == *number);
+                summary.zip(self.rows.as_deref()).map_or(View::Waiting, |(summary, rows)| View::Order(order(summary, rows)))
+            }
+        }
+    }
+}
+
+fn order(summary: &Summary, rows: &[Row]) -> Order {
+    Order {
+        number: summary.order.clone(),
+        job: summary.job.name.clone(),
+        due: summary.job.due.map(cards::day).unwrap_or_default(),
+        pieces: rows.iter().map(|row| piece_line(row, summary.units)).collect(),
+        next: next_row(rows),
+        bent: rows.iter().filter(|row| row.state.is_bent()).count(),
+    }
+}
+
+fn piece_line(row: &Row, units: Units) -> PieceLine {
+    PieceLine {
+        code: row.code.clone(),
+        mark: row.mark.clone(),
+        trim: row.trim.name().into(),
+        length: Length::from_mm(row.length.mm).big(units),
+        progress: progress(row),
+        reported: row.reported.clone(),
+    }
+}
+
+/// Due first, then by number; those without a due day last.
+fn by_due_day(mut orders: Vec<Summary>) -> Vec<Summary> {
+    orders.sort_by_key(|order| (order.job.due.unwrap_or(Date::MAX), order.order.clone()));
+    orders
+}
+
+/// The piece to make next: one begun, else the first waiting.
+fn next_row(rows: &[Row]) -> Option<usize> {
+    let find = |state| rows.iter().position(|row| row.state == state);
+    find(State::Started).or_else(|| find(State::Waiting))
+}
+
+/// A row as it will stand once the endpoint has taken `mark`.
+fn apply(row: &mut Row, mark: &Mark) {
+    if row.code != mark.code || row.state.is_bent() {
+        return;
+    }
+    match mark.event {
+        MarkedEvent::Step { done } => (row.done, row.state) = (done, State::Started),
+        MarkedEvent::Bent => (row.done, row.state) = (row.steps, State::Bent),
+    }
+}
+
+fn queue(orders: &[Summary], today: Date) -> Queue {
+    let line = |order: &Summary| QueueLine {
+        number: order.order.clone(),
+        job: order.job.name.clone(),
+        site: order.job.site.clone().unwrap_or_default(),
+        due: order.job.due.map(cards::day).unwrap_or_default(),
+        due_in_days: order.job.due.and_then(|due| today.until(due).ok()).map(|span| i64::from(span.get_days())),
+        pieces: order.pieces,
+        bent: order.bent,
+        loaded: order.loaded,
+    };
+    Queue { orders: orders.iter().map(line).collect() }
+}
+
+fn progress(row: &Row) -> Progress {
+    match row.state {
+        State::Waiting => Progress::Waiting,
+        State::Started => Progress::Started { done: row.done, of: row.steps },
+        State::Bent => Progress::Bent,
+        State::Loaded => Progress::Loaded,
+        State::Installed => Progress::Installed,
+    }
+}

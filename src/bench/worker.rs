@@ -1,0 +1,156 @@
+//! The desk's two threads: one that thinks and never waits, one that waits for the network.
+//!
+//! Touches and answers meet in one queue before the desk, so it needs no locks; what it wants goes to the network thread
+//! in order, and each screen goes to whoever shows it.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use jiff::civil::Date;
+
+use super::api::{CallError, Client};
+use super::desk::{Answer, Canvas, Desk, Message, Request};
+use super::memory::{Memory, MemoryError};
+use super::screen::{Intent, Picture, Screen};
+use crate::drawing::raster;
+
+/// How often the endpoint is asked for news.
+const POLL: Duration = Duration::from_secs(2);
+
+/// What the worker is made of.
+pub struct Setup {
+    pub client: Client,
+    /// Where the bench's memory is kept.
+    pub memory: PathBuf,
+    pub today: fn() -> Date,
+    pub new_id: fn() -> String,
+}
+
+/// Sends touches to the desk. When it is dropped, the worker ends.
+pub struct Desktop {
+    inbox: Sender<Inbox>,
+}
+
+enum Inbox {
+    Message(Message),
+    Stop,
+}
+
+impl Desktop {
+    /// Hands a touch to the desk.
+    pub fn intend(&self, intent: Intent) {
+        // The desk is gone only when the program is ending.
+        let _ = self.inbox.send(Inbox::Message(Message::Intent(intent)));
+    }
+}
+
+impl Drop for Desktop {
+    fn drop(&mut self) {
+        let _ = self.inbox.send(Inbox::Stop);
+    }
+}
+
+/// Starts the desk where its memory says; `show` is called with every new screen, from the desk's thread.
+///
+/// # Errors
+/// [`MemoryError`] when the memory cannot be read.
+pub fn start(setup: Setup, show: impl FnMut(Screen) + Send + 'static) -> Result<Desktop, MemoryError> {
+    let memory = Memory::load(&setup.memory)?;
+    let (sender, inbox) = mpsc::channel();
+    let (requests, asked) = mpsc::channel();
+    let desk = Desk::new(memory.clone(), setup.new_id);
+
+    let answers = sender.clone();
+    let client = setup.client;
+    thread::spawn(move || serve(client, &asked, &answers));
+    thread::spawn(move || {
+        Thinking { desk, remembered: memory, path: setup.memory, today: setup.today, requests, show }.run(&inbox);
+    });
+    Ok(Desktop { inbox: sender })
+}
+
+struct Thinking<Show> {
+    desk: Desk,
+    /// What the file holds now.
+    remembered: Memory,
+    path: PathBuf,
+    today: fn() -> Date,
+    requests: Sender<Request>,
+    show: Show,
+}
+
+impl<Show: FnMut(Screen)> Thinking<Show> {
+    fn run(mut self, inbox: &Receiver<Inbox>) {
+        let mut shown = None;
+        let mut next_tick = Instant::now();
+        loop {
+            let message = match inbox.recv_timeout(next_tick.saturating_duration_since(Instant::now())) {
+                Ok(Inbox::Message(message)) => message,
+                Err(RecvTimeoutError::Timeout) => {
+                    next_tick = Instant::now() + POLL;
+                    Message::Tick
+                }
+                Ok(Inbox::Stop) | Err(RecvTimeoutError::Disconnected) => return,
+            };
+            let wanted = self.desk.update(message);
+            // A mark is on disk before it is on its way.
+            self.remember();
+            for request in wanted {
+                if self.requests.send(request).is_err() {
+                    return;
+                }
+            }
+            let screen = self.desk.screen((self.today)());
+            if shown.as_ref() != Some(&screen) {
+                shown = Some(screen.clone());
+                (self.show)(screen);
+            }
+        }
+    }
+
+    fn remember(&mut self) {
+        let memory = self.desk.memory();
+        if memory == self.remembered {
+            return;
+        }
+        match memory.save(&self.path) {
+            Ok(()) => self.remembered = memory,
+            // The bench still works without its memory; the next change tries again.
+            Err(error) => eprintln!("brakeside: {error}"),
+        }
+    }
+}
+
+/// Answers requests one by one until the desk is gone.
+fn serve(mut client: Client, requests: &Receiver<Request>, answers: &Sender<Inbox>) {
+    for request in requests {
+        let answer = call(&mut client, &request);
+        if answers.send(Inbox::Message(Message::Answer(request, answer))).is_err() {
+            return;
+        }
+    }
+}
+
+fn call(client: &mut Client, request: &Request) -> Result<Answer, CallError> {
+    Ok(match request {
+        Request::Orders => Answer::Orders(client.orders()?),
+        Request::Pieces { order, afresh } => {
+            if *afresh {
+                client.forget();
+            }
+            Answer::Pieces(client.pieces(order)?)
+        }
+        Request::Piece { code } => Answer::Piece(Box::new(client.piece(code)?)),
+        Request::Picture { code, step, canvas } => Answer::Picture(picture(client, code, *step, *canvas)?),
+        Request::Send(mark) => Answer::Sent(client.send(mark)?),
+    })
+}
+
+fn picture(client: &Client, code: &str, step: usize, canvas: Canvas) -> Result<Picture, CallError> {
+    let svg = client.drawing(code, step, canvas.width, canvas.height, canvas.dark)?;
+    let pixels = raster::draw(&svg, 1.0).map_err(|error| CallError::Garbled(error.to_string()))?;
+    Ok(Picture { width: pixels.width(), height: pixels.height(), rgba: Arc::new(pixels.take()) })
+}

@@ -1,0 +1,99 @@
+//! What may be said on the command line.
+
+use std::net::IpAddr;
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+use etcetera::BaseStrategy;
+
+use super::lan;
+use super::report::Failure;
+use crate::label::url::Address;
+
+/// The kiosk beside the brake: metal-roof trim from measured wall to sealed piece.
+///
+/// Without a command: the bench screen and its endpoint. With no display it serves the endpoint and prints where.
+#[derive(Debug, Parser)]
+#[command(name = "brakeside", version)]
+pub struct Arguments {
+    #[command(flatten)]
+    pub common: Common,
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+#[derive(Debug, Args)]
+pub struct Common {
+    /// Folder the orders are kept in [default: the platform's data folder]
+    #[arg(long, global = true, value_name = "DIR")]
+    pub data: Option<PathBuf>,
+    /// Address to listen on
+    #[arg(long, global = true, value_name = "ADDR", default_value = "0.0.0.0")]
+    pub listen: IpAddr,
+    /// Port to listen on; 0 takes any free one
+    #[arg(long, global = true, value_name = "N", default_value_t = 8787)]
+    pub port: u16,
+    /// Host name or address printed on labels [default: this machine's address on the local network]
+    #[arg(long, global = true, value_name = "HOST")]
+    pub host: Option<String>,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// The bench screen and its endpoint on a throw-away store filled with an invented job
+    Demo,
+    /// The endpoint alone
+    Serve,
+    /// The bench screen alone, for an endpoint elsewhere
+    Bench {
+        /// The endpoint's address, such as http://192.168.1.20:8787
+        #[arg(long, value_name = "URL")]
+        at: String,
+        /// The shop's key, as the endpoint prints it at its start
+        #[arg(long, value_name = "KEY")]
+        key: String,
+    },
+    /// Plan an order without storing it: the cut list, or the whole plan as JSON
+    Plan {
+        /// The order, a file in format brakeside-order/1; - reads standard input
+        order: PathBuf,
+        /// Print the plan as JSON, format brakeside-plan/1
+        #[arg(long)]
+        json: bool,
+    },
+    /// Draw a piece's label to a file
+    Label {
+        /// The piece's code, or what its label's QR code says
+        code: String,
+        /// The file to write; its ending says how: .svg, .png or .pdf
+        #[arg(long, value_name = "FILE")]
+        to: PathBuf,
+        /// The label stock
+        #[arg(long, value_name = "SIZE", default_value = "4x2in", value_parser = ["4x2in", "100x50mm"])]
+        stock: String,
+    },
+    /// Copy the whole store into one file, while the kiosk runs or not
+    Backup {
+        /// The file to write; it must not be there yet
+        to: PathBuf,
+    },
+    /// Check that the store is whole
+    Verify,
+}
+
+impl Common {
+    /// Where the orders are kept.
+    pub fn folder(&self) -> Result<PathBuf, Failure> {
+        if let Some(folder) = &self.data {
+            return Ok(folder.clone());
+        }
+        let platform = etcetera::choose_base_strategy().map_err(|_| Failure::NoDataFolder)?;
+        Ok(platform.data_dir().join("brakeside"))
+    }
+
+    /// What labels are made to point at: the host given, else this machine's address on the local network.
+    pub fn label_address(&self, port: u16) -> Result<Address, Failure> {
+        let host = self.host.clone().unwrap_or_else(|| lan::address(self.listen).to_string());
+        Ok(Address::new(&host, port)?)
+    }
+}

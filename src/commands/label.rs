@@ -1,0 +1,36 @@
+//! `brakeside label`: a piece's label as a file.
+
+use std::ffi::OsStr;
+use std::fs;
+use std::path::Path;
+
+use super::args::Common;
+use super::report::Failure;
+use crate::label::code::Code;
+use crate::label::stock::Stock;
+use crate::label::{self, LabelFacts};
+use crate::order::plan::Piece;
+use crate::store::Reader;
+
+pub fn run(common: &Common, code: &str, to: &Path, stock: &str) -> Result<(), Failure> {
+    let code = Code::find_in(code)?;
+    let stock = Stock::named(stock)?;
+    let folder = common.folder()?;
+    let store = Reader::open(&folder)?;
+    let missing = || Failure::NoPiece { folder: folder.clone(), code: code.to_string() };
+    let record = store.piece(code.as_str())?.ok_or_else(missing)?;
+    let run: Vec<Piece> = store.run_of(code.as_str())?.into_iter().map(|record| record.piece).collect();
+    let head = &record.order;
+    let address = common.label_address(common.port)?;
+    let facts = LabelFacts::new(&record.piece, &run, &head.job.name, &head.number, &code, &address);
+
+    let drawn = match to.extension().and_then(OsStr::to_str) {
+        Some("svg") => label::svg(&facts, stock)?.into_bytes(),
+        Some("png") => label::png(&facts, stock)?,
+        Some("pdf") => label::pdf(&[facts], stock)?,
+        _ => return Err(Failure::Ending { path: to.into() }),
+    };
+    fs::write(to, drawn).map_err(|source| Failure::Write { path: to.into(), source })?;
+    println!("{} of order {}: {}", record.piece.mark, head.number, to.display());
+    Ok(())
+}

@@ -1,0 +1,44 @@
+//! The program's commands: raw arguments in, an exit code out. Every error of the program is printed here and nowhere else.
+
+mod args;
+mod backup;
+mod cut_list;
+mod demo;
+mod kiosk;
+mod label;
+mod lan;
+mod plan;
+mod report;
+mod verify;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use args::{Arguments, Command};
+use report::Failure;
+
+/// Runs the command the arguments ask for. Exit codes: 0 done, 1 could not be done, 2 asked wrongly.
+pub fn run() -> ExitCode {
+    let arguments = Arguments::parse();
+    match dispatch(arguments) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            eprintln!("brakeside: {failure}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn dispatch(Arguments { common, command }: Arguments) -> Result<(), Failure> {
+    match command {
+        None => kiosk::bench_and_endpoint(&common),
+        Some(Command::Demo) => demo::run(&common),
+        Some(Command::Serve) => kiosk::endpoint_alone(&common),
+        Some(Command::Bench { at, key }) => kiosk::bench_alone(&common, &at, &key),
+        Some(Command::Plan { order, json }) => plan::run(&order, json),
+        Some(Command::Label { code, to, stock }) => label::run(&common, &code, &to, stock),
+        Some(Command::Backup { to }) => backup::run(&common, &to),
+        Some(Command::Verify) => verify::run(&common),
+    }
+}

@@ -1,0 +1,62 @@
+//! Everything that can keep a command from being done, said in one place.
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+use crate::bench::memory::MemoryError;
+use crate::endpoint::door::StartError;
+use crate::label::LabelError;
+use crate::label::code::CodeError;
+use crate::label::stock::UnknownStock;
+use crate::label::url::AddressError;
+use crate::order::fault::Faults;
+use crate::store::{BackupError, StoreError};
+
+/// Why a command could not be done.
+#[derive(Debug, thiserror::Error)]
+pub enum Failure {
+    #[error("cannot read {}: {source}", path.display())]
+    Read { path: PathBuf, source: io::Error },
+    #[error("cannot write {}: {source}", path.display())]
+    Write { path: PathBuf, source: io::Error },
+    #[error("cannot print: {0}")]
+    Print(io::Error),
+    #[error("{} cannot be made:\n{faults}", name(path))]
+    Order { path: PathBuf, faults: Faults },
+    #[error("cannot be written as JSON: {0}")]
+    Json(serde_json::Error),
+    #[error("no folder to keep the orders in is known here: name one with --data")]
+    NoDataFolder,
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    #[error(transparent)]
+    Backup(#[from] BackupError),
+    #[error(transparent)]
+    Start(#[from] StartError),
+    #[error(transparent)]
+    Code(#[from] CodeError),
+    #[error("{} holds no piece with the code {code}", folder.display())]
+    NoPiece { folder: PathBuf, code: String },
+    #[error(transparent)]
+    Stock(#[from] UnknownStock),
+    #[error(transparent)]
+    Label(#[from] LabelError),
+    #[error("{} does not say how to draw: name a file that ends in .svg, .png or .pdf", path.display())]
+    Ending { path: PathBuf },
+    #[error(transparent)]
+    Address(#[from] AddressError),
+    #[error(transparent)]
+    Memory(#[from] MemoryError),
+    #[error("the screen cannot be shown: {0}")]
+    Screen(#[from] slint::PlatformError),
+    #[error("the system gives no random numbers: {0}")]
+    Random(#[from] getrandom::Error),
+    #[error("cannot wait for the signal to stop: {0}")]
+    Signal(#[from] ctrlc::Error),
+    #[error("the demo could not be filled: {0}")]
+    Demo(String),
+}
+
+fn name(path: &Path) -> String {
+    if path == Path::new("-") { "the order".into() } else { path.display().to_string() }
+}

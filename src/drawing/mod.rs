@@ -1,0 +1,53 @@
+//! Pictures of the work: the flat blank, the cross-section at each bend, the wall with its pieces.
+//!
+//! Each is a pure function from planned pieces to an SVG text, so that the bench, the phone pages, the label and the
+//! printed plan all show the same geometry. Only [`raster`] turns SVG into pixels.
+
+pub mod blank;
+pub mod raster;
+pub mod section;
+pub mod svg;
+pub mod wall;
+
+/// The colours of a drawing. Yellow, orange and red are kept for cautions and never appear here.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Theme {
+    pub paper: &'static str,
+    pub ink: &'static str,
+    /// Quiet lines: dimensions, neighbours.
+    pub faint: &'static str,
+    /// Fill of the sheet metal.
+    pub metal: &'static str,
+    /// What is cut away.
+    pub waste: &'static str,
+    /// The thing to do now.
+    pub now: &'static str,
+}
+
+impl Theme {
+    pub const LIGHT: Self = Self {
+        paper: "#ffffff",
+        ink: "#14202b",
+        faint: "#4d5b68",
+        metal: "#d5dee6",
+        waste: "#f2f4f6",
+        now: "#0b4f9e",
+    };
+    pub const DARK: Self = Self {
+        paper: "#10171e",
+        ink: "#f1f5f8",
+        faint: "#a9b7c4",
+        metal: "#3c4c5a",
+        waste: "#1b252e",
+        now: "#8cc4ff",
+    };
+    /// For thermal labels and black-and-white print: two tones only.
+    pub const PRINT: Self = Self {
+        paper: "#ffffff",
+        ink: "#000000",
+        faint: "#000000",
+        metal: "#ffffff",
+        waste: "#ffffff",
+        now: "#000000",
+    };
+}

@@ -1,0 +1,4 @@
+use slint::ComponentHandle;
+fn main() {
+    brakeside::App::new().unwrap().run().unwrap();
+}

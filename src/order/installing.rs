@@ -1,0 +1,76 @@
+//! What to do with a piece on the roof: lay, seal, fasten, and take care.
+//!
+//! Words only, from the piece itself; counted hardware with positions is the trade room's business.
+
+use crate::order::Trim;
+use crate::order::plan::{Goes, Piece, PieceEnd};
+
+/// One thing to do on the roof, and who says so.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Note {
+    pub text: String,
+    pub source: &'static str,
+}
+
+const COMMON: &str = "common practice, no source";
+
+/// How each end of `piece` is laid: left first.
+pub fn laying(piece: &Piece) -> Vec<Note> {
+    [("Left", &piece.left), ("Right", &piece.right)]
+        .into_iter()
+        .map(|(side, end)| Note { text: format!("{side} end {}", end_words(end)), source: COMMON })
+        .collect()
+}
+
+fn end_words(end: &PieceEnd) -> String {
+    match end {
+        PieceEnd::Square => "is square: set it flush with the end of the wall.".into(),
+        PieceEnd::Gable { width } => format!("is cut for the gable: it lies over the gable trim, {} wide.", width.text),
+        PieceEnd::Return { .. } => "is closed by its tab: the tab turns back to the wall.".into(),
+        PieceEnd::Lap { lap, goes: Goes::Under, neighbour } => {
+            format!("goes UNDER {neighbour} by {}. Lay this piece first.", lap.text)
+        }
+        PieceEnd::Lap { lap, goes: Goes::Over, neighbour } => {
+            format!(
+                "goes OVER {neighbour} by {}. Slide its opened hem onto the piece below, then press it closed.",
+                lap.text
+            )
+        }
+    }
+}
+
+/// What to seal and fasten.
+pub fn sealing_and_fastening(piece: &Piece) -> Vec<Note> {
+    let note = |text: &str| Note { text: text.into(), source: COMMON };
+    let mut notes = Vec::new();
+    if [&piece.left, &piece.right].into_iter().any(|end| matches!(end, PieceEnd::Lap { .. })) {
+        notes.push(note("Seal each lap: a bead of sealant across the lower piece before the upper one goes on."));
+    }
+    match piece.trim {
+        Trim::EndWall => {
+            notes.push(note("Closures and butyl tape on the panels, set back 1 in from the trim's lower edge."));
+            notes.push(note("Fasten the wall leg 1 in from its upper edge, 12 in apart."));
+            notes.push(note("Screw the roof leg to the panels' high seams, about 12 in apart and each side of a lap."));
+            if [&piece.left, &piece.right].into_iter().any(|end| matches!(end, PieceEnd::Gable { .. })) {
+                notes.push(note("Two screws on the angled gable cut."));
+            }
+        }
+        Trim::Reglet => {
+            notes.push(note("Fasten the wall leg 1 in from its upper edge, 12 in apart."));
+            notes.push(note("Seal the upper edge to the wall along its whole length."));
+        }
+    }
+    notes.push(Note { text: "In high wind fasten closer, 4 to 6 in apart.".into(), source: "UFGS 07612N" });
+    notes.push(note("Clean off swarf before leaving: it can rust overnight."));
+    notes
+}
+
+/// The usual cautions on a roof.
+pub const CAUTIONS: [(&str, &str); 3] = [
+    ("Fall protection at any unprotected edge 6 ft (1.8 m) or more above a lower level.", "29 CFR 1926.501(b)"),
+    ("Ladder side rails at least 3 ft above the landing, tied off.", "29 CFR 1926.1053(b)(1)"),
+    ("Edges are sharp: gloves and eye protection. Two people on long pieces; none in gusty wind.", COMMON),
+];
+
+/// Stands wherever a number could be taken for an engineer's.
+pub const DEFER: &str = "Follow local codes and licensed practice.";

@@ -1,0 +1,139 @@
+//! Reads format `brakeside-order/1`: an order comes out checked and ready to plan, or with every fault it has.
+
+mod json;
+mod metal;
+mod profile;
+mod reader;
+mod run;
+mod tape;
+mod text;
+
+use jiff::civil::Date;
+use serde_json::Value;
+
+use crate::order::fault::Faults;
+use crate::order::{FORMAT, Job, Order, Run, defaults, layout, planner};
+use crate::trade::length::Units;
+use crate::trade::split::Split;
+use reader::{Found, Spot, one_of};
+use tape::Tape;
+
+const KEYS: [&str; 8] = ["format", "order", "job", "units", "metal", "longest", "replaces", "runs"];
+const UNITS: [(&str, Units); 2] = [("in", Units::In), ("mm", Units::Mm)];
+const FORMATS: [(&str, ()); 1] = [(FORMAT, ())];
+const RUNS: &str = "a list of 1 to 10,000 runs";
+const DATE: &str = r#"a date, like "2026-12-04""#;
+const LONGEST_NAME: usize = 120;
+
+/// Reads and checks an order; also gives the JSON it was read from, to be kept as it was sent.
+///
+/// # Errors
+/// Every fault, each with its place and what would be right; a text that is not JSON has one.
+pub fn parse(text: &[u8]) -> Result<(Order, Value), Faults> {
+    let value = json::read(text)?;
+    let found = Found::default();
+    match order(&Spot::root(&value, &found)) {
+        Some(order) if found.is_empty() => Ok((order, value)),
+        _ => Err(Faults(found.into_faults())),
+    }
+}
+
+fn order(spot: &Spot) -> Option<Order> {
+    let order = spot.object(&KEYS)?;
+    order.required("format", &one_of(&FORMATS), |format| format.word(&FORMATS));
+    let number = order.required("order", text::NUMBER, text::number);
+    let job = order.required("job", "the job, an object with a `name`", job);
+    let units = order.required("units", &one_of(&UNITS), |units| units.word(&UNITS));
+    let tape = Tape { units };
+    let metal = order.required("metal", "the metal, an object with a `kind`", |metal| metal::read(metal, &tape));
+    let (shortest, longest) = defaults::LONGEST_RANGE.into_inner();
+    let longest = order.or("longest", defaults::LONGEST, |spot| tape.within(spot, shortest, longest));
+    let replaces = order.or("replaces", false, Spot::truth);
+    let spots = order.required("runs", RUNS, runs).unwrap_or_default();
+    let mut taken = run::Taken::new();
+    let runs: Vec<_> = spots.iter().map(|spot| run::read(spot, &tape, &mut taken)).collect();
+
+    // Number and job have no part in whether the runs can be made: where they cannot be read, which is noted, the runs
+    // are checked without them, so that one answer tells all.
+    let metal = metal?;
+    let mut order = Order {
+        number: number.unwrap_or_default(),
+        job: job.unwrap_or_else(|| Job { name: String::new(), site: None, due: None }),
+        units: units?,
+        metal: metal.metal,
+        finish: metal.finish,
+        painted: metal.painted,
+        longest: longest?,
+        runs: Vec::new(),
+        replaces: replaces.unwrap_or_default(),
+    };
+    check(&spots, &runs, &order);
+    order.runs = runs.into_iter().flatten().collect();
+    Some(order)
+}
+
+fn job(spot: &Spot) -> Option<Job> {
+    let job = spot.object(&["name", "site", "due"])?;
+    let line = |spot: &Spot| text::line(spot, LONGEST_NAME);
+    let name = job.required("name", "the customer's or the site's name", line);
+    let site = job.or("site", None, |site| line(site).map(Some));
+    let due = job.or("due", None, |due| date(due).map(Some));
+    Some(Job { name: name?, site: site?, due: due? })
+}
+
+/// A civil date in the one form that all read alike.
+fn date(spot: &Spot) -> Option<Date> {
+    let text = spot.text(DATE)?;
+    let date = text.parse().ok().filter(|date: &Date| date.to_string() == text);
+    date.or_else(|| spot.wrong(DATE))
+}
+
+fn runs<'a>(spot: &Spot<'a>) -> Option<Vec<Spot<'a>>> {
+    let runs = spot.list(RUNS)?;
+    match runs.len() {
+        0 => spot.fault(format!("empty; give {RUNS}")),
+        1..=defaults::MOST_RUNS => Some(runs),
+        many => spot.fault(format!("{many} runs are too many; give {RUNS}")),
+    }
+}
+
+/// Notes why any of `runs` cannot be made, or that they are too many pieces in all.
+fn check(spots: &[Spot], runs: &[Option<Run>], order: &Order) {
+    let counted: Vec<_> = spots
+        .iter()
+        .zip(runs)
+        .filter_map(|(spot, run)| run.as_ref().map(|run| (count(run, order), spot, run)))
+        .collect();
+    let pieces = counted.iter().fold(0_usize, |sum, (count, ..)| sum.saturating_add(*count));
+    if pieces > defaults::MOST_PIECES
+        && let Some((most, spot, _)) = counted.iter().max_by_key(|(count, ..)| *count)
+    {
+        let detail = format!(
+            "the order has {pieces} pieces, {most} of them in this run; check its length and lap, or give orders of at most {}",
+            defaults::MOST_PIECES
+        );
+        spot.fault_below::<()>("/length", detail);
+    }
+    // Laying out takes room for every piece: no more of them than an order may have.
+    let mut room = defaults::MOST_PIECES;
+    for (count, spot, run) in counted {
+        if count <= room {
+            room -= count;
+            for (below, detail) in planner::check(run, order) {
+                spot.fault_below::<()>(&below, detail);
+            }
+        }
+    }
+}
+
+/// How many pieces `run` takes; 0 where it cannot be divided, which its layout tells.
+fn count(run: &Run, order: &Order) -> usize {
+    let split = Split {
+        run: layout::finished_length(run),
+        lap: run.lap,
+        longest: order.longest,
+        depths: [run.left, run.right].map(layout::depth),
+        step: order.units.reading(),
+    };
+    split.count().unwrap_or_default()
+}

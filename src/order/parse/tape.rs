@@ -1,0 +1,60 @@
+//! Reads the order's lengths, in the order's units.
+
+use serde_json::Value;
+
+use super::reader::{Spot, shown};
+use crate::trade::length::{Length, LengthError, Units};
+
+/// `units` are `None` where the order's own cannot be read.
+pub(super) struct Tape {
+    pub(super) units: Option<Units>,
+}
+
+impl Tape {
+    /// A length from 0.
+    pub(super) fn read(&self, spot: &Spot) -> Option<Length> {
+        let read = |units| match spot.value {
+            // A JSON number that `f64` cannot hold is no length either.
+            Value::Number(number) => Some(Length::from_number(number.as_f64().unwrap_or(f64::NAN), units)),
+            Value::String(text) => Some(Length::parse(text, units)),
+            _ => None,
+        };
+        let length = match self.units {
+            Some(units) => read(units),
+            // The fault in `units` is noted already: a length that needs them can be neither read nor faulted.
+            None => read(Units::In).filter(|length| read(Units::Mm).as_ref() == Some(length)),
+        };
+        match length {
+            Some(length) => length.map_err(|error: LengthError| spot.fault::<()>(error.to_string())).ok(),
+            None if matches!(spot.value, Value::Number(_) | Value::String(_)) => None,
+            None => spot.wrong(r#"a length: a number, or text like "511 1/4""#),
+        }
+    }
+
+    /// A length above 0.
+    pub(super) fn positive(&self, spot: &Spot) -> Option<Length> {
+        match self.read(spot)? {
+            Length::ZERO => spot.fault("0 is no length here; give more than 0"),
+            length => Some(length),
+        }
+    }
+
+    /// A length from `least` to `most`, both included.
+    pub(super) fn within(&self, spot: &Spot, least: Length, most: Length) -> Option<Length> {
+        let length = self.read(spot)?;
+        let size = if length < least {
+            "small"
+        } else if length > most {
+            "large"
+        } else {
+            return Some(length);
+        };
+        let (given, least, most) = (shown(spot.value), self.say(least), self.say(most));
+        spot.fault(format!("{given} is too {size}; give {least} to {most}"))
+    }
+
+    /// A length in the order's units.
+    pub(super) fn say(&self, length: Length) -> String {
+        length.text(self.units.unwrap_or(Units::In))
+    }
+}

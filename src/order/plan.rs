@@ -1,0 +1,210 @@
+//! A planned order: format `brakeside-plan/1`.
+//!
+//! Everything downstream — store, labels, pages, the bench — reads pieces in this shape and no other, so what
+//! `brakeside plan --json` prints is exactly what the kiosk keeps and shows.
+
+use serde::{Deserialize, Serialize};
+
+use crate::order::{Side, Trim};
+use crate::trade::length::{Length, Units};
+use crate::trade::section::Turn;
+use crate::trade::working::Working;
+
+/// The value of [`Plan::format`].
+pub const FORMAT: &str = "brakeside-plan/1";
+
+/// All the pieces of an order, in the order they are cut: run by run, each from left to right.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Plan {
+    pub format: String,
+    /// The order's number.
+    pub order: String,
+    pub units: Units,
+    pub pieces: Vec<Piece>,
+    pub notices: Vec<Notice>,
+}
+
+/// Something a person should know before cutting, that does not stop the work.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Notice {
+    /// JSON pointer into the order, such as `/runs/0/pitch`.
+    pub at: String,
+    pub text: String,
+}
+
+/// A length said twice: exact millimetres, and the words of the order's units.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Measure {
+    pub mm: f64,
+    pub text: String,
+}
+
+impl Measure {
+    /// Text to the nearest 1/64 in or 0.001 mm: what was ordered, read back as it was said.
+    pub fn exact(length: Length, units: Units) -> Self {
+        Self { mm: length.mm(), text: length.text(units) }
+    }
+
+    /// Text to the bench's reading, 1/16 in or 1 mm: what a hand can set and mark.
+    pub fn reading(length: Length, units: Units) -> Self {
+        Self { mm: length.mm(), text: length.reading(units) }
+    }
+}
+
+/// One length of bent trim.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Piece {
+    /// Wall, trim and place: `A-EW-3`.
+    pub mark: String,
+    pub wall: String,
+    pub trim: Trim,
+    /// Counted from the run's left end, 1 first.
+    pub place: usize,
+    pub of: usize,
+    /// Which run of the order, 0 first.
+    pub run: usize,
+    /// From the run's left end to the piece's left end.
+    pub from_left: Measure,
+    /// The finished length of the whole run.
+    pub run_length: Measure,
+    /// Finished length, laps included.
+    pub length: Measure,
+    pub blank: Blank,
+    pub left: PieceEnd,
+    pub right: PieceEnd,
+    pub bends: Vec<Bend>,
+    pub hem: Hem,
+    pub section: Section,
+    pub metal: String,
+    pub mass_kg: f64,
+    pub steps: Vec<Step>,
+    /// The numbers that no single step owns: length, girth, mass.
+    pub working: Vec<Working>,
+}
+
+/// The flat strip. `outline` is the strip after all cuts: one closed polygon in mm, first point not repeated,
+/// x from the blank's left end, y from the datum edge.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Blank {
+    pub length: Measure,
+    pub girth: Measure,
+    pub area_mm2: f64,
+    pub outline: Vec<[f64; 2]>,
+}
+
+/// What happens at one end of a piece.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "end", rename_all = "kebab-case")]
+pub enum PieceEnd {
+    Square,
+    /// Cut to lie over a gable trim: `width` on the lower edge.
+    Gable {
+        width: Measure,
+    },
+    /// Folded back to the wall: the blank is longer by `depth`.
+    Return {
+        depth: Measure,
+    },
+    /// One piece covers the next by `lap`.
+    Lap {
+        lap: Measure,
+        goes: Goes,
+        neighbour: String,
+    },
+}
+
+/// Which of two lapped pieces this one is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Goes {
+    Under,
+    Over,
+}
+
+/// One bend of the cross-section, in order from the datum edge.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Bend {
+    /// The bend line's distance from the datum edge.
+    pub at: Measure,
+    /// Degrees the metal is bent through.
+    pub angle_deg: f64,
+    pub turn: Turn,
+}
+
+/// The closed hem at the lower edge.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Hem {
+    /// The fold line's distance from the datum edge.
+    pub at: Measure,
+    /// Finished width of the hem.
+    pub width: Measure,
+    pub turn: Turn,
+}
+
+/// The cross-section: outside (mould-line) widths of the legs from the datum edge down.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Section {
+    pub legs: Vec<Leg>,
+    pub thickness: Measure,
+    pub inside_radius: Measure,
+    /// Which face carries the finish, if one does.
+    pub painted: Painted,
+}
+
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Leg {
+    /// Such as `wall leg`, `roof leg`, `depth`, `face`.
+    pub name: String,
+    pub width: Measure,
+}
+
+/// Which face of the metal carries its finish: the face that is seen, the hidden face, both or neither.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Painted {
+    #[default]
+    Out,
+    In,
+    Both,
+    None,
+}
+
+/// One thing to do at the bench: one card.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Step {
+    #[serde(rename = "do")]
+    pub action: Action,
+    /// The bend this step makes, as an index into [`Piece::bends`].
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub bend: Option<usize>,
+    /// The end this step works at.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub side: Option<Side>,
+    /// The one number the hands need.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub number: Option<Measure>,
+    /// One plain sentence or two.
+    pub text: String,
+    /// The usual caution where the work can hurt.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub caution: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub working: Option<Working>,
+}
+
+/// The kinds of step, in the order they come in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Action {
+    TakeBlank,
+    Shear,
+    Mark,
+    NotchLap,
+    CutEnd,
+    Hem,
+    Bend,
+    FoldTab,
+    OpenHem,
+    CheckLength,
+    Label,
+}

@@ -1,0 +1,233 @@
+//! Taking an order in: all of it, once, or none.
+
+use rusqlite::ffi::SQLITE_CONSTRAINT_PRIMARYKEY;
+use rusqlite::{Connection, OptionalExtension, params};
+use serde_json::Value;
+use thiserror::Error;
+
+use super::column::Json;
+use super::{Store, StoreError};
+use crate::order::Job;
+use crate::order::plan::Plan;
+
+/// An order that passed every check, ready to be kept.
+#[derive(Debug, Clone, Copy)]
+pub struct NewOrder<'a> {
+    /// The order as it was received.
+    pub document: &'a Value,
+    pub job: &'a Job,
+    /// Its pieces; also says the order's number.
+    pub plan: &'a Plan,
+    /// Whether it says that it takes the place of the one stored under its number.
+    pub replaces: bool,
+    /// The labels' codes, one for each piece of the plan, in the same order.
+    pub codes: &'a [String],
+}
+
+/// What became of an order that was not refused.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Acceptance {
+    New,
+    /// It is stored already; its plan and codes stay as they are.
+    Same,
+    /// It took the place of another that nobody had begun.
+    Replaced,
+}
+
+/// Why an order was not taken in. Nothing is changed.
+#[derive(Debug, Error)]
+pub enum AcceptError {
+    #[error("order {number} is stored already and this one differs: give it another number, or say \"replaces\": true")]
+    Changed { number: String },
+    #[error("order {number} cannot be replaced, its piece {mark} is begun: send what changed as an order of its own")]
+    Begun { number: String, mark: String },
+    #[error("{pieces} pieces need as many codes: there are {codes}")]
+    Codes { pieces: usize, codes: usize },
+    #[error("the code {code} is taken: choose codes anew")]
+    CodeTaken { code: String },
+    #[error(transparent)]
+    Store(#[from] StoreError),
+}
+
+impl From<rusqlite::Error> for AcceptError {
+    fn from(error: rusqlite::Error) -> Self {
+        Self::Store(error.into())
+    }
+}
+
+impl From<serde_json::Error> for AcceptError {
+    fn from(error: serde_json::Error) -> Self {
+        Self::Store(error.into())
+    }
+}
+
+impl Store {
+    /// Keeps an order and its pieces. `now` is milliseconds UTC.
+    pub fn accept(&self, order: &NewOrder, now: i64) -> Result<Acceptance, AcceptError> {
+        let (pieces, codes) = (order.plan.pieces.len(), order.codes.len());
+        if pieces != codes {
+            return Err(AcceptError::Codes { pieces, codes });
+        }
+        let document = order.document.to_string();
+        self.write(|connection| {
+            let number = &order.plan.order;
+            let acceptance = match stored(connection, number)? {
+                None => Acceptance::New,
+                Some((_, known)) if same(&known, serde_json::from_str(&document)?) => return Ok(Acceptance::Same),
+                Some(_) if !order.replaces => return Err(AcceptError::Changed { number: number.clone() }),
+                Some((known, _)) => match begun(connection, known)? {
+                    Some(mark) => return Err(AcceptError::Begun { number: number.clone(), mark }),
+                    None => Acceptance::Replaced,
+                },
+            };
+            keep(connection, order, &document, now)?;
+            Ok(acceptance)
+        })
+    }
+}
+
+/// The current order of this number.
+fn stored(connection: &Connection, number: &str) -> rusqlite::Result<Option<(i64, Value)>> {
+    connection
+        .query_row("SELECT id, document FROM orders WHERE number = ? AND replaced_by IS NULL", [number], |row| {
+            Ok((row.get("id")?, row.get::<_, Json<Value>>("document")?.0))
+        })
+        .optional()
+}
+
+/// Whether two orders ask for the same. `replaces` says what to do with an order, not what is in it. Both have been
+/// through text once: a number read from text and written may come back a last digit off.
+fn same(known: &Value, mut received: Value) -> bool {
+    let mut known = known.clone();
+    for order in [&mut known, &mut received] {
+        order.as_object_mut().map(|order| order.remove("replaces"));
+    }
+    known == received
+}
+
+/// The first piece of an order that anything happened to.
+fn begun(connection: &Connection, order: i64) -> rusqlite::Result<Option<String>> {
+    connection
+        .query_row(
+            "SELECT mark FROM pieces p WHERE order_id = ? AND EXISTS (SELECT 1 FROM events WHERE code = p.code)
+             ORDER BY seq LIMIT 1",
+            [order],
+            |row| row.get("mark"),
+        )
+        .optional()
+}
+
+/// Writes the order and its pieces. The one it replaces, if any, gives up its number first.
+fn keep(connection: &Connection, order: &NewOrder, document: &str, now: i64) -> Result<(), AcceptError> {
+    let number = &order.plan.order;
+    let id: i64 = connection.query_row("SELECT IFNULL(MAX(id), 0) + 1 FROM orders", [], |row| row.get(0))?;
+    connection
+        .execute("UPDATE orders SET replaced_by = ? WHERE number = ? AND replaced_by IS NULL", params![id, number])?;
+    connection.execute(
+        "INSERT INTO orders (id, number, document, job, units, notices, received_at) VALUES (?, ?, ?, ?, ? ->> '$', ?, ?)",
+        params![
+            id,
+            number,
+            document,
+            serde_json::to_string(order.job)?,
+            serde_json::to_string(&order.plan.units)?,
+            serde_json::to_string(&order.plan.notices)?,
+            now
+        ],
+    )?;
+    let mut insert = connection.prepare("INSERT INTO pieces (code, order_id, seq, record) VALUES (?, ?, ?, ?)")?;
+    for (seq, (code, piece)) in (0_i64..).zip(order.codes.iter().zip(&order.plan.pieces)) {
+        insert.execute(params![code, id, seq, serde_json::to_string(piece)?]).map_err(|error| {
+            match error.sqlite_extended_error_code() {
+                Some(SQLITE_CONSTRAINT_PRIMARYKEY) => AcceptError::CodeTaken { code: code.clone() },
+                _ => error.into(),
+            }
+        })?;
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::super::fixture::{Kept, Order};
+    use super::super::{Event, StoreError};
+    use super::*;
+
+    #[test]
+    fn the_same_order_is_kept_once() {
+        let kept = Kept::with(&["A1", "A2"]);
+        let before = (kept.revision().unwrap(), kept.pieces("2041", 0, 9).unwrap());
+        let again = Order::new("2041", &["X1", "X2"]);
+        assert_eq!(again.accept(&kept, 1).unwrap(), Acceptance::Same);
+        assert_eq!(again.replacing().accept(&kept, 1).unwrap(), Acceptance::Same);
+        assert_eq!((kept.revision().unwrap(), kept.pieces("2041", 0, 9).unwrap()), before);
+    }
+
+    #[test]
+    fn the_order_of_keys_and_the_last_digit_do_not_matter() {
+        let kept = Kept::new();
+        // Numbers that a fast reading of the text may get wrong in the last digit.
+        let hard: Vec<f64> = (1..999).map(|n| f64::from(n).sqrt() * 1e-7).collect();
+        let mut order = Order::new("2041", &["A1"]);
+        order.document = json!({ "a": hard, "b": 1 });
+        order.accept(&kept, 0).unwrap();
+        order.document = json!({ "b": 1, "a": hard });
+        assert_eq!(order.accept(&kept, 1).unwrap(), Acceptance::Same);
+    }
+
+    #[test]
+    fn another_order_takes_a_number_only_when_it_says_so_and_nothing_is_begun() {
+        let kept = Kept::with(&["A1"]);
+        let other = Order::new("2041", &["B1", "B2"]);
+        assert!(matches!(other.accept(&kept, 1), Err(AcceptError::Changed { .. })));
+        assert_eq!(other.replacing().accept(&kept, 2).unwrap(), Acceptance::Replaced);
+        assert_eq!(kept.orders().unwrap().len(), 1);
+        assert_eq!(kept.order("2041").unwrap().unwrap().received_at, 2);
+        assert!(kept.piece("A1").unwrap().unwrap().order.replaced);
+        assert!(!kept.piece("B1").unwrap().unwrap().order.replaced);
+
+        kept.record("B2", &Event::Reported { why: "why so short?".into() }, "1", None, 3).unwrap();
+        let third = Order::new("2041", &["C1"]).replacing();
+        let refused = third.accept(&kept, 4);
+        assert!(matches!(&refused, Err(AcceptError::Begun { mark, .. }) if mark == "A-RG-1"), "{refused:?}");
+        // Sent again, the one that is stored is still the one that is stored.
+        assert_eq!(Order::new("2041", &["B1", "B2"]).replacing().accept(&kept, 5).unwrap(), Acceptance::Same);
+        kept.verify().unwrap();
+    }
+
+    #[test]
+    fn an_order_is_kept_whole_or_not_at_all() {
+        let kept = Kept::with(&["A1"]);
+        let revision = kept.revision().unwrap();
+        let taken = Order::new("2042", &["B1", "A1"]).accept(&kept, 1);
+        assert!(matches!(&taken, Err(AcceptError::CodeTaken { code }) if code == "A1"), "{taken:?}");
+        let replacing = Order::new("2041", &["B1", "A1"]).replacing().accept(&kept, 1);
+        assert!(matches!(replacing, Err(AcceptError::CodeTaken { .. })));
+        let mut few = Order::new("2042", &["B1", "B2"]);
+        few.codes.pop();
+        assert!(matches!(few.accept(&kept, 1), Err(AcceptError::Codes { pieces: 2, codes: 1 })));
+
+        assert!(kept.order("2042").unwrap().is_none());
+        assert!(kept.piece("B1").unwrap().is_none());
+        assert_eq!(kept.order("2041").unwrap().unwrap().pieces, 1);
+        assert_eq!(kept.revision().unwrap(), revision);
+    }
+
+    #[test]
+    fn a_full_disk_refuses_the_order_and_harms_nothing() {
+        let kept = Kept::with(&["A1"]);
+        // As full as can be had without a disk: the file may not grow.
+        let pages = |pages: i64| kept.writer.lock().unwrap().pragma_update(None, "max_page_count", pages).unwrap();
+        pages(1);
+        let codes: Vec<String> = (0..99).map(|n| format!("B{n}")).collect();
+        let codes: Vec<&str> = codes.iter().map(String::as_str).collect();
+        let order = Order::new("2042", &codes);
+        let full = order.accept(&kept, 1);
+        assert!(matches!(full, Err(AcceptError::Store(StoreError::DiskFull))), "{full:?}");
+        pages(i64::from(u32::MAX) - 1);
+        assert_eq!(order.accept(&kept, 2).unwrap(), Acceptance::New);
+        assert_eq!(kept.verify().unwrap().pieces, 100);
+    }
+}

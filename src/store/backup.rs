@@ -1,0 +1,206 @@
+//! A copy of the store that can be trusted, and a thorough look at the store itself.
+
+use std::fs::{self, File};
+use std::io;
+use std::path::{Path, PathBuf};
+
+use rusqlite::{Connection, OpenFlags};
+use thiserror::Error;
+
+use super::column::{Json, count};
+use super::open::check;
+use super::{Event, Reader, StoreError};
+use crate::order::plan::Piece;
+
+/// What a thorough look has found sound.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Verified {
+    /// Replaced ones too.
+    pub orders: usize,
+    pub pieces: usize,
+    pub events: usize,
+}
+
+/// Why there is no backup. No half-written file is left under its name.
+#[derive(Debug, Error)]
+pub enum BackupError {
+    #[error("{} is there already: choose a new name", to.display())]
+    Exists { to: PathBuf },
+    #[error("{} does not name a file", to.display())]
+    NoName { to: PathBuf },
+    #[error("cannot write the backup {}: {source}", to.display())]
+    File { to: PathBuf, source: io::Error },
+    #[error(transparent)]
+    Store(#[from] StoreError),
+}
+
+impl Reader {
+    /// Writes a copy of the store, as it is at one moment, to a new file. The kiosk may go on working.
+    ///
+    /// The copy is written under another name, checked, and on the disk before it gets its own name: whatever bears
+    /// that name is a whole backup. To restore it, put it in an empty folder as `brakeside.db`.
+    pub fn backup(&self, to: &Path) -> Result<(), BackupError> {
+        if to.symlink_metadata().is_ok() {
+            return Err(BackupError::Exists { to: to.into() });
+        }
+        let name = to.file_name().ok_or_else(|| BackupError::NoName { to: to.into() })?;
+        let part = to.with_file_name(format!(".{}.{}.part", name.to_string_lossy(), std::process::id()));
+        let written = self
+            .copy_to(&part)
+            .and_then(|()| publish(&part, to).map_err(|source| BackupError::File { to: to.into(), source }));
+        if written.is_err() {
+            // What counts is why there is no backup; a leftover that cannot be removed either is a hidden file.
+            let _ = fs::remove_file(&part);
+        }
+        written
+    }
+
+    fn copy_to(&self, part: &Path) -> Result<(), BackupError> {
+        let source = self.another()?;
+        // Copying counts as writing, though nothing of the store itself is written.
+        source.pragma_update(None, "query_only", false).map_err(StoreError::from)?;
+        let name = part.to_str().ok_or_else(|| BackupError::NoName { to: part.into() })?;
+        source.execute("VACUUM INTO ?", [name]).map_err(StoreError::from)?;
+        let copy = Connection::open_with_flags(part, OpenFlags::SQLITE_OPEN_READ_ONLY).map_err(StoreError::from)?;
+        Ok(check(&copy, "integrity_check")?)
+    }
+
+    /// Looks at every page, every reference, every piece and every event.
+    pub fn verify(&self) -> Result<Verified, StoreError> {
+        let mut connection = self.another()?;
+        // One moment, though a kiosk may be writing.
+        let moment = connection.transaction()?;
+        check(&moment, "integrity_check")?;
+        let dangling = moment.prepare("PRAGMA foreign_key_check")?.exists([])?;
+        if dangling {
+            return Err(StoreError::Damaged { what: "a row refers to one that is missing".into() });
+        }
+        readable::<Piece>(&moment, "SELECT code, record FROM pieces")?;
+        readable::<Event>(&moment, "SELECT code, event FROM events")?;
+        complete(&moment)?;
+        Ok(moment.query_row(
+            "SELECT (SELECT COUNT(*) FROM orders) AS orders, (SELECT COUNT(*) FROM pieces) AS pieces,
+                    (SELECT COUNT(*) FROM events) AS events",
+            [],
+            |row| {
+                Ok(Verified {
+                    orders: count(row, "orders")?,
+                    pieces: count(row, "pieces")?,
+                    events: count(row, "events")?,
+                })
+            },
+        )?)
+    }
+}
+
+/// Gives a finished file its name, and sees both onto the disk.
+fn publish(part: &Path, to: &Path) -> io::Result<()> {
+    File::open(part)?.sync_all()?;
+    fs::rename(part, to)?;
+    let folder = to.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    File::open(folder)?.sync_all()
+}
+
+fn readable<T: serde::de::DeserializeOwned>(connection: &Connection, query: &str) -> Result<(), StoreError> {
+    let mut query = connection.prepare(query)?;
+    let mut rows = query.query([])?;
+    while let Some(row) = rows.next()? {
+        let code: String = row.get(0)?;
+        row.get::<_, Json<T>>(1).map_err(|error| StoreError::Damaged { what: format!("piece {code}: {error}") })?;
+    }
+    Ok(())
+}
+
+/// Every run of every order has all its pieces, and cutting goes through them without a gap.
+fn complete(connection: &Connection) -> Result<(), StoreError> {
+    let mut query = connection.prepare(
+        "SELECT number FROM orders o
+         WHERE json_array_length(document, '$.runs')
+               <> (SELECT COUNT(*) FROM (SELECT 1 FROM pieces WHERE order_id = o.id GROUP BY run
+                                         HAVING COUNT(DISTINCT place) = MAX(places) AND MAX(place) = MAX(places)))
+            OR (SELECT COUNT(*) <> MAX(seq) + 1 FROM pieces WHERE order_id = o.id)",
+    )?;
+    let mut numbers = query.query_map([], |row| row.get::<_, String>(0))?;
+    match numbers.next().transpose()? {
+        Some(number) => Err(StoreError::Damaged { what: format!("order {number} lacks pieces") }),
+        None => Ok(()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use tempfile::TempDir;
+
+    use super::super::fixture::{Kept, Order};
+    use super::super::{EventRow, OrderSummary, PieceRecord, Store};
+    use super::*;
+
+    fn everything(store: &Reader) -> (Vec<OrderSummary>, Vec<PieceRecord>, Vec<EventRow>, Option<String>, Verified) {
+        (
+            store.orders().unwrap(),
+            ["A1", "B1", "B2"].map(|code| store.run_of(code).unwrap()).concat(),
+            store.history("B2").unwrap(),
+            store.setting("host").unwrap(),
+            store.verify().unwrap(),
+        )
+    }
+
+    fn used() -> Kept {
+        let kept = Kept::with(&["A1"]);
+        Order::new("2041", &["B1", "B2"]).replacing().accept(&kept, 1).unwrap();
+        kept.record("B2", &Event::Step { done: 2 }, "1", Some("Ana"), 2).unwrap();
+        kept.record("B2", &Event::Bent, "2", None, 3).unwrap();
+        kept.set_setting("host", "10.0.0.2").unwrap();
+        kept
+    }
+
+    #[test]
+    fn a_restored_backup_is_the_same_store() {
+        let kept = used();
+        assert_eq!(kept.verify().unwrap(), Verified { orders: 2, pieces: 3, events: 2 });
+        let elsewhere = TempDir::new().unwrap();
+        let to = elsewhere.path().join("brakeside.db");
+        // As the command does it, beside a kiosk that has the store open.
+        Reader::open(kept.folder()).unwrap().backup(&to).unwrap();
+        let before = everything(&kept);
+        assert!(matches!(kept.backup(&to), Err(BackupError::Exists { .. })));
+        assert_eq!(fs::read_dir(elsewhere.path()).unwrap().count(), 1);
+
+        let restored = Store::open(elsewhere.path()).unwrap();
+        assert_eq!(everything(&restored), before);
+        restored.record("B1", &Event::Bent, "3", None, 4).unwrap();
+        assert_eq!(everything(&kept), before);
+    }
+
+    #[test]
+    fn a_backup_that_cannot_be_written_leaves_nothing() {
+        let kept = used();
+        assert!(kept.backup(&kept.folder().join("missing/copy.db")).is_err());
+        assert!(matches!(kept.backup(Path::new("/")), Err(BackupError::Exists { .. })));
+        let blocked = TempDir::new().unwrap();
+        let part = blocked.path().join(format!(".copy.db.{}.part", std::process::id()));
+        fs::write(&part, "something else").unwrap();
+        assert!(kept.backup(&blocked.path().join("copy.db")).is_err());
+        assert_eq!(fs::read_dir(blocked.path()).unwrap().count(), 0);
+    }
+
+    #[test]
+    fn verify_misses_what_is_missing() {
+        let damage = |sql: &str| {
+            let kept = used();
+            kept.verify().unwrap();
+            let writer = kept.writer.lock().unwrap();
+            writer
+                .execute_batch("DROP TRIGGER pieces_stay; DROP TRIGGER pieces_stand; DROP TRIGGER events_stand;")
+                .unwrap();
+            writer.execute_batch("PRAGMA foreign_keys = OFF").unwrap();
+            writer.execute_batch(sql).unwrap();
+            drop(writer);
+            kept.verify().unwrap_err().to_string()
+        };
+        assert!(damage("DELETE FROM pieces WHERE code = 'B1'").contains("order 2041 lacks pieces"));
+        assert!(damage("DELETE FROM pieces WHERE order_id = 2").contains("missing"));
+        assert!(damage("UPDATE pieces SET record = json_remove(record, '$.bends')").contains("piece A1"));
+        assert!(damage(r#"UPDATE events SET event = '{"kind":"step"}' WHERE id = 1"#).contains("piece B2"));
+    }
+}

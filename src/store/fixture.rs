@@ -1,0 +1,94 @@
+//! Stores and orders to test with.
+
+use std::ops::Deref;
+use std::path::Path;
+
+use serde_json::{Value, json};
+use tempfile::TempDir;
+
+use super::{AcceptError, Acceptance, NewOrder, Store};
+use crate::order::Job;
+use crate::order::parse::parse;
+use crate::order::plan::Plan;
+use crate::order::planner::plan;
+
+/// A store in a folder that goes when it goes.
+pub struct Kept {
+    pub store: Store,
+    folder: TempDir,
+}
+
+impl Kept {
+    pub fn new() -> Self {
+        let folder = TempDir::new().unwrap();
+        Self { store: Store::open(folder.path()).unwrap(), folder }
+    }
+
+    /// With one order, `2041`, of these codes.
+    pub fn with(codes: &[&str]) -> Self {
+        let kept = Self::new();
+        assert_eq!(Order::new("2041", codes).accept(&kept, 0).unwrap(), Acceptance::New);
+        kept
+    }
+
+    pub fn folder(&self) -> &Path {
+        self.folder.path()
+    }
+
+    /// What the kiosk finds after the power was off.
+    pub fn reopened(self) -> Self {
+        let Self { store, folder } = self;
+        drop(store);
+        Self { store: Store::open(folder.path()).unwrap(), folder }
+    }
+}
+
+impl Deref for Kept {
+    type Target = Store;
+
+    fn deref(&self) -> &Store {
+        &self.store
+    }
+}
+
+/// An order for one wall, as it comes from the planner.
+pub struct Order {
+    pub document: Value,
+    pub job: Job,
+    pub plan: Plan,
+    pub replaces: bool,
+    pub codes: Vec<String>,
+}
+
+impl Order {
+    /// The last code goes to a reglet of one piece of 2 m, the others, if any, to an end wall's pieces of 3 m.
+    pub fn new(number: &str, codes: &[&str]) -> Self {
+        let (longest, lap) = (3000, 200);
+        let mut runs = vec![json!({ "wall": "A", "trim": "reglet", "length": 2000 })];
+        if codes.len() > 1 {
+            let length = longest + (codes.len() - 2) * (longest - lap);
+            runs.insert(0, json!({ "wall": "A", "trim": "end-wall", "pitch": "2:12", "lap": lap, "length": length }));
+        }
+        let document = json!({
+            "format": "brakeside-order/1", "order": number, "units": "mm", "longest": longest,
+            "job": { "name": "Barn", "site": "Mill Lane", "due": "2026-12-04" },
+            "metal": { "kind": "galvanized-steel", "gauge": 24 }, "runs": runs
+        });
+        let (order, document) = parse(document.to_string().as_bytes()).unwrap();
+        let plan = plan(&order).unwrap();
+        assert_eq!(plan.pieces.len(), codes.len());
+        let codes = codes.iter().map(|&code| code.into()).collect();
+        Self { document, job: order.job, plan, replaces: false, codes }
+    }
+
+    pub fn replacing(mut self) -> Self {
+        self.replaces = true;
+        self.document["replaces"] = true.into();
+        self
+    }
+
+    pub fn accept(&self, store: &Store, now: i64) -> Result<Acceptance, AcceptError> {
+        let Self { document, job, plan, replaces, codes } = self;
+        store.accept(&NewOrder { document, job, plan, replaces: *replaces, codes }, now)
+    }
+}
