@@ -1,4 +1,7 @@
-use slint::ComponentHandle;
-fn main() {
-    brakeside::App::new().unwrap().run().unwrap();
+//! `brakeside`: see [`brakeside::commands`].
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    brakeside::commands::run()
 }

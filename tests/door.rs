@@ -1,8 +1,8 @@
 //! The door under attack: whatever a client sends, the next honest request is answered.
 //!
 //! The attacks are those that stop a bare tiny_http 0.12 (huge or missing bodies, slow readers, HTTP/2.0, aborted
-//! connections, no file handles left, endless headers) and the ambiguous messages of RFC 9112 §11.2 and §6.3. All of it goes
-//! through raw sockets, so no client library tidies it up.
+//! connections, no file handles left, endless headers) and the ambiguous messages of RFC 9112 §11.2 and §6.3. All
+//! of it goes through raw sockets, so no client library tidies it up.
 
 use std::fs::{self, File};
 use std::io::{Read, Write};
@@ -265,13 +265,22 @@ fn posts_without_their_bodies_hold_up_nobody_and_are_told_so() {
 
 #[test]
 fn slow_readers_hold_up_nobody() {
-    let fixture = start();
-    let crowd = fixture.crowd("GET /big HTTP/1.1\r\nHost: kiosk\r\n\r\n");
+    // Memory for the answers of the crowd, and not for one more.
+    let fixture =
+        start_with(Limits { answers_bytes: CROWD * (7 << 20), write_time: Duration::from_secs(8), ..limits() });
+    let crowd: Vec<_> = (0..CROWD)
+        .map(|_| {
+            let mut stream = fixture.connect();
+            stream.write_all(b"GET /big HTTP/1.1\r\nHost: kiosk\r\n\r\n").unwrap();
+            // One byte has come: the whole answer is waiting to be read.
+            stream.read_exact(&mut [0]).unwrap();
+            stream
+        })
+        .collect();
     fixture.is_well();
-    // All are cut off once the time for writing has passed, and their memory is free for others.
     assert_eq!(fixture.get("/big").problem(), 503);
+    // Once the time for writing has passed they are cut off, and what they held is free.
     eventually(|| fixture.get("/big").status() == 200);
-    fixture.is_well();
     drop(crowd);
 }
 
@@ -512,9 +521,9 @@ fn a_taken_port_is_a_start_error_that_names_it() {
     assert!(error.to_string().contains(&address.to_string()));
 }
 
-/// Takes every file handle and gives back one more each time, so that accepting, connecting and tiny_http's own accepting and
-/// duplicating each run out in turn (tiny_http's accept thread dies of that). With the handles back, all must be well; and in the
-/// end no handle, thread or file is left.
+/// Takes every file handle and gives back one more each time, so that accepting, connecting and tiny_http's own
+/// accepting and duplicating each run out in turn (its accept thread dies of that). With the handles back, all must
+/// be well; and in the end no handle, thread or file is left.
 ///
 /// It needs a process of its own: the test calls itself with few handles allowed.
 #[test]
@@ -551,6 +560,8 @@ fn running_out_of_file_handles_passes() {
         thread::sleep(Duration::from_millis(30));
         drop(taken);
         drop(attempts);
+        // A request that meets the dying accept thread is told to try again; the next one finds a new one.
+        eventually(|| fixture.get("/").status() == 200);
         fixture.is_well();
     }
     drop(fixture);

@@ -132,6 +132,7 @@ fn what_may_be_said_otherwise() {
     assert_eq!(accepted(&[("/runs/0/length", Some(json!(511.25)))]), accepted(&[]));
     assert_eq!(accepted(&[("/runs/0/length", Some(json!("12985.75 mm")))]), accepted(&[]));
     assert_eq!(accepted(&[("/metal/gauge", Some(json!("24")))]), accepted(&[]));
+    accepted(&[("/longest", Some(json!("40 ft")))]);
     accepted(&[("/runs/0/pitch", Some(json!("0:12")))]);
     accepted(&[("/runs/0/pitch", Some(json!("24:12")))]);
     // A reglet is bent the same at every pitch: said in a notice, not a fault.
@@ -255,6 +256,7 @@ fn unknown_keys_are_told_at_every_depth_with_what_was_meant() {
             ("/metal/gage", Some(json!(24))),
             ("/runs/1/lay-from", Some(json!("left"))),
             ("/runs/1/left/dept", Some(json!(1))),
+            ("/runs/1/right", Some(json!({ "end": "square", "depth": 1 }))),
             ("/runs/0/profile", Some(json!({ "face": 3, "roofLeg": 5 }))),
             ("/runs/0/a~1b", Some(json!({ "deep": [[[]]] }))),
         ],
@@ -264,6 +266,7 @@ fn unknown_keys_are_told_at_every_depth_with_what_was_meant() {
             "/metal/gage",
             "/runs/1/lay-from",
             "/runs/1/left/dept",
+            "/runs/1/right/depth",
             "/runs/0/profile/face",
             "/runs/0/profile/roofLeg",
             "/runs/0/a~1b",

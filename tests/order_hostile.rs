@@ -75,6 +75,17 @@ fn no_more_pieces_than_a_shop_can_cut() {
     assert!(faults.to_string().contains("50341 pieces, 346 of them in this run"), "{faults}");
 }
 
+/// Runs past the most pieces are counted and not laid out: 144 runs of 346 pieces are the last that fit.
+#[test]
+fn no_more_is_laid_out_than_may_be_cut() {
+    let mut order = many_runs(1_000, "1000 m");
+    for run in [143, 144, 999] {
+        order["runs"][run]["profile"] = json!({ "hem": "1/16" });
+    }
+    let faults = within(Duration::from_secs(60), || parse_value(&order)).unwrap_err();
+    assert_eq!(pointers(&faults), ["/runs/999/length", "/runs/143/profile/hem"]);
+}
+
 /// A lap a hair short of the longest piece would take a billion pieces; the other run's fault is told all the same.
 #[test]
 fn a_billion_pieces_are_counted_and_not_laid_out() {

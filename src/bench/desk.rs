@@ -3,6 +3,8 @@
 //! It never waits and never does I/O. A step that is done shows the next card at once and its mark joins a queue; the
 //! queue is sent one by one, in order, whenever the endpoint answers. So the bench works on while the endpoint is away.
 
+mod lists;
+
 use std::collections::{HashMap, VecDeque};
 
 use jiff::civil::Date;
@@ -10,8 +12,7 @@ use jiff::civil::Date;
 use super::api::{CallError, Mark, MarkedEvent, PieceAnswer, Row, State, Summary};
 use super::cards;
 use super::memory::{Memory, Place};
-use super::screen::{Intent, Link, Order, Picture, PieceLine, Progress, Queue, QueueLine, Screen, View};
-use crate::trade::length::{Length, Units};
+use super::screen::{Intent, Link, Picture, Screen, View};
 
 /// The drawing's place on the screen, in pixels.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,9 +27,18 @@ pub struct Canvas {
 pub enum Request {
     Orders,
     /// `afresh`: even if the endpoint says nothing changed.
-    Pieces { order: String, afresh: bool },
-    Piece { code: String },
-    Picture { code: String, step: usize, canvas: Canvas },
+    Pieces {
+        order: String,
+        afresh: bool,
+    },
+    Piece {
+        code: String,
+    },
+    Picture {
+        code: String,
+        step: usize,
+        canvas: Canvas,
+    },
     Send(Mark),
 }
 
@@ -64,6 +74,25 @@ enum At {
     },
 }
 
+/// Makes the ids of marks: a random word for this start of the bench, and a count.
+#[derive(Debug, Clone)]
+pub struct Ids {
+    start: String,
+    made: u64,
+}
+
+impl Ids {
+    /// `start` must differ from that of every other start of every bench.
+    pub fn new(start: String) -> Self {
+        Self { start, made: 0 }
+    }
+
+    fn next(&mut self) -> String {
+        self.made += 1;
+        format!("{}-{}", self.start, self.made)
+    }
+}
+
 /// The bench's state.
 pub struct Desk {
     at: At,
@@ -87,12 +116,12 @@ pub struct Desk {
     poll: bool,
     link: Link,
     message: Option<String>,
-    new_id: fn() -> String,
+    ids: Ids,
 }
 
 impl Desk {
-    /// Stands where `memory` says. `new_id` makes the ids of marks: unguessable enough never to meet again.
-    pub fn new(memory: Memory, new_id: fn() -> String) -> Self {
+    /// Stands where `memory` says.
+    pub fn new(memory: Memory, ids: Ids) -> Self {
         let at = match memory.place {
             Place::Queue => At::Queue,
             Place::Order(number) => At::Order(number),
@@ -113,7 +142,7 @@ impl Desk {
             poll: false,
             link: Link::Up,
             message: None,
-            new_id,
+            ids,
         }
     }
 
@@ -177,7 +206,8 @@ impl Desk {
 
     /// The shown card's drawing first, then the ones that follow, then the ones before.
     fn missing_pictures(&self) -> Vec<Request> {
-        let (At::Card { step: Some(shown), .. }, Some(piece), Some(canvas)) = (&self.at, &self.piece, self.canvas) else {
+        let (At::Card { step: Some(shown), .. }, Some(piece), Some(canvas)) = (&self.at, &self.piece, self.canvas)
+        else {
             return Vec::new();
         };
         let steps = piece.piece.steps.len();
@@ -278,7 +308,7 @@ impl Desk {
     }
 
     fn mark(&mut self, code: String, event: MarkedEvent) {
-        let mark = Mark { id: (self.new_id)(), code, event };
+        let mark = Mark { id: self.ids.next(), code, event };
         self.rows.iter_mut().flatten().for_each(|row| apply(row, &mark));
         self.unsent.push_back(mark);
     }
@@ -397,17 +427,12 @@ impl Desk {
 
     /// What to show, `today` being the bench's own date.
     pub fn screen(&self, today: Date) -> Screen {
-        Screen {
-            view: self.view(today),
-            link: self.link,
-            unsent: self.unsent.len(),
-            message: self.message.clone(),
-        }
+        Screen { view: self.view(today), link: self.link, unsent: self.unsent.len(), message: self.message.clone() }
     }
 
     fn view(&self, today: Date) -> View {
         match &self.at {
-            At::Queue => self.orders.as_ref().map_or(View::Waiting, |orders| View::Queue(queue(orders, today))),
+            At::Queue => self.orders.as_ref().map_or(View::Waiting, |orders| View::Queue(lists::queue(orders, today))),
             At::Card { step: Some(step), order, .. } if self.piece.is_some() => {
                 let piece = self.piece.as_ref();
                 piece.map_or(View::Waiting, |piece| {
@@ -417,31 +442,11 @@ impl Desk {
             }
             At::Order(number) | At::Card { order: number, .. } => {
                 let summary = self.orders.iter().flatten().find(|order| order.order == *number);
-                summary.zip(self.rows.as_deref()).map_or(View::Waiting, |(summary, rows)| View::Order(order(summary, rows)))
+                summary
+                    .zip(self.rows.as_deref())
+                    .map_or(View::Waiting, |(summary, rows)| View::Order(lists::order(summary, rows, next_row(rows))))
             }
         }
-    }
-}
-
-fn order(summary: &Summary, rows: &[Row]) -> Order {
-    Order {
-        number: summary.order.clone(),
-        job: summary.job.name.clone(),
-        due: summary.job.due.map(cards::day).unwrap_or_default(),
-        pieces: rows.iter().map(|row| piece_line(row, summary.units)).collect(),
-        next: next_row(rows),
-        bent: rows.iter().filter(|row| row.state.is_bent()).count(),
-    }
-}
-
-fn piece_line(row: &Row, units: Units) -> PieceLine {
-    PieceLine {
-        code: row.code.clone(),
-        mark: row.mark.clone(),
-        trim: row.trim.name().into(),
-        length: Length::from_mm(row.length.mm).big(units),
-        progress: progress(row),
-        reported: row.reported.clone(),
     }
 }
 
@@ -468,26 +473,5 @@ fn apply(row: &mut Row, mark: &Mark) {
     }
 }
 
-fn queue(orders: &[Summary], today: Date) -> Queue {
-    let line = |order: &Summary| QueueLine {
-        number: order.order.clone(),
-        job: order.job.name.clone(),
-        site: order.job.site.clone().unwrap_or_default(),
-        due: order.job.due.map(cards::day).unwrap_or_default(),
-        due_in_days: order.job.due.and_then(|due| today.until(due).ok()).map(|span| i64::from(span.get_days())),
-        pieces: order.pieces,
-        bent: order.bent,
-        loaded: order.loaded,
-    };
-    Queue { orders: orders.iter().map(line).collect() }
-}
-
-fn progress(row: &Row) -> Progress {
-    match row.state {
-        State::Waiting => Progress::Waiting,
-        State::Started => Progress::Started { done: row.done, of: row.steps },
-        State::Bent => Progress::Bent,
-        State::Loaded => Progress::Loaded,
-        State::Installed => Progress::Installed,
-    }
-}
+#[cfg(test)]
+mod tests;

@@ -9,6 +9,7 @@ pub mod api;
 mod cards;
 pub mod desk;
 pub mod memory;
+pub mod run;
 pub mod screen;
 pub mod window;
 pub mod worker;

@@ -86,7 +86,10 @@ pub struct PieceLine {
 pub enum Progress {
     Waiting,
     /// Begun: steps done, of how many.
-    Started { done: usize, of: usize },
+    Started {
+        done: usize,
+        of: usize,
+    },
     Bent,
     Loaded,
     Installed,
@@ -146,5 +149,9 @@ pub enum Intent {
     /// The message was read.
     DismissMessage,
     /// The size the drawing has on the screen, in pixels, and whether the screen is dark.
-    Canvas { width: u32, height: u32, dark: bool },
+    Canvas {
+        width: u32,
+        height: u32,
+        dark: bool,
+    },
 }

@@ -12,7 +12,7 @@ use std::time::{Duration, Instant};
 use jiff::civil::Date;
 
 use super::api::{CallError, Client};
-use super::desk::{Answer, Canvas, Desk, Message, Request};
+use super::desk::{Answer, Canvas, Desk, Ids, Message, Request};
 use super::memory::{Memory, MemoryError};
 use super::screen::{Intent, Picture, Screen};
 use crate::drawing::raster;
@@ -26,7 +26,7 @@ pub struct Setup {
     /// Where the bench's memory is kept.
     pub memory: PathBuf,
     pub today: fn() -> Date,
-    pub new_id: fn() -> String,
+    pub ids: Ids,
 }
 
 /// Sends touches to the desk. When it is dropped, the worker ends.
@@ -61,7 +61,7 @@ pub fn start(setup: Setup, show: impl FnMut(Screen) + Send + 'static) -> Result<
     let memory = Memory::load(&setup.memory)?;
     let (sender, inbox) = mpsc::channel();
     let (requests, asked) = mpsc::channel();
-    let desk = Desk::new(memory.clone(), setup.new_id);
+    let desk = Desk::new(memory.clone(), setup.ids);
 
     let answers = sender.clone();
     let client = setup.client;

@@ -36,6 +36,22 @@ pub struct Common {
     /// Host name or address printed on labels [default: this machine's address on the local network]
     #[arg(long, global = true, value_name = "HOST")]
     pub host: Option<String>,
+    /// The screen's pixels per millimetre, so that what a glove must hit is large enough: width in pixels by width in mm
+    #[arg(long, global = true, value_name = "F", default_value_t = 5.6, value_parser = pixels_per_mm)]
+    pub pixels_per_mm: f32,
+    /// Light on dark
+    #[arg(long, global = true)]
+    pub dark: bool,
+    /// Fill the screen, without a frame
+    #[arg(long, global = true)]
+    pub full_screen: bool,
+}
+
+fn pixels_per_mm(text: &str) -> Result<f32, String> {
+    match text.parse() {
+        Ok(value) if (1.0..=40.0).contains(&value) => Ok(value),
+        _ => Err("a number from 1 to 40, such as 5.6".into()),
+    }
 }
 
 #[derive(Debug, Subcommand)]

@@ -53,8 +53,7 @@ const KG_PER_LB: f64 = 0.453_592_37;
 fn write_run(out: &mut String, run: &[Piece]) -> std::fmt::Result {
     let Some(first) = run.first() else { return Ok(()) };
     writeln!(out, "WALL {}  {}  run {}", first.wall, first.trim.name(), first.run_length.text)?;
-    let legs: Vec<String> =
-        first.section.legs.iter().map(|leg| format!("{} {}", leg.name, leg.width.text)).collect();
+    let legs: Vec<String> = first.section.legs.iter().map(|leg| format!("{} {}", leg.name, leg.width.text)).collect();
     writeln!(out, "  section  {}, hem {}; girth {}", legs.join(", "), first.hem.width.text, first.blank.girth.text)?;
     for (index, bend) in first.bends.iter().enumerate() {
         let turn = match bend.turn {
@@ -71,8 +70,7 @@ fn write_run(out: &mut String, run: &[Piece]) -> std::fmt::Result {
     let widths: Vec<usize> =
         (0..6).map(|column| rows.iter().map(|row| row[column].chars().count()).max().unwrap_or(0)).collect();
     for row in &rows {
-        let cells: Vec<String> =
-            row.iter().zip(&widths).map(|(cell, &width)| format!("{cell:<width$}")).collect();
+        let cells: Vec<String> = row.iter().zip(&widths).map(|(cell, &width)| format!("{cell:<width$}")).collect();
         writeln!(out, "  {}", cells.join("  ").trim_end())?;
     }
     // Pieces that are made alike share one list of steps.

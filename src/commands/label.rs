@@ -6,9 +6,10 @@ use std::path::Path;
 
 use super::args::Common;
 use super::report::Failure;
+use crate::label;
 use crate::label::code::Code;
+use crate::label::facts::LabelFacts;
 use crate::label::stock::Stock;
-use crate::label::{self, LabelFacts};
 use crate::order::plan::Piece;
 use crate::store::Reader;
 

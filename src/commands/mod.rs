@@ -37,7 +37,7 @@ fn dispatch(Arguments { common, command }: Arguments) -> Result<(), Failure> {
         Some(Command::Serve) => kiosk::endpoint_alone(&common),
         Some(Command::Bench { at, key }) => kiosk::bench_alone(&common, &at, &key),
         Some(Command::Plan { order, json }) => plan::run(&order, json),
-        Some(Command::Label { code, to, stock }) => label::run(&common, &code, &to, stock),
+        Some(Command::Label { code, to, stock }) => label::run(&common, &code, &to, &stock),
         Some(Command::Backup { to }) => backup::run(&common, &to),
         Some(Command::Verify) => verify::run(&common),
     }

@@ -13,7 +13,8 @@ pub fn run(path: &Path, json: bool) -> Result<(), Failure> {
     let refused = |faults| Failure::Order { path: path.into(), faults };
     let (order, _) = parse::parse(&text).map_err(refused)?;
     let plan = planner::plan(&order).map_err(refused)?;
-    let mut out = if json { serde_json::to_string(&plan).map_err(Failure::Json)? } else { cut_list::text(&order, &plan) };
+    let mut out =
+        if json { serde_json::to_string(&plan).map_err(Failure::Json)? } else { cut_list::text(&order, &plan) };
     out.push('\n');
     io::stdout().write_all(out.as_bytes()).map_err(Failure::Print)
 }

@@ -3,7 +3,8 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::bench::memory::MemoryError;
+use crate::bench::run::BenchError;
+use crate::endpoint::KioskError;
 use crate::endpoint::door::StartError;
 use crate::label::LabelError;
 use crate::label::code::CodeError;
@@ -46,11 +47,13 @@ pub enum Failure {
     #[error(transparent)]
     Address(#[from] AddressError),
     #[error(transparent)]
-    Memory(#[from] MemoryError),
-    #[error("the screen cannot be shown: {0}")]
-    Screen(#[from] slint::PlatformError),
+    Bench(#[from] BenchError),
     #[error("the system gives no random numbers: {0}")]
     Random(#[from] getrandom::Error),
+    #[error("no display here, so no bench screen: start it where DISPLAY or WAYLAND_DISPLAY is set")]
+    NoDisplay,
+    #[error(transparent)]
+    Kiosk(#[from] KioskError),
     #[error("cannot wait for the signal to stop: {0}")]
     Signal(#[from] ctrlc::Error),
     #[error("the demo could not be filled: {0}")]

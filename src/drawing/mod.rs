@@ -4,8 +4,10 @@
 //! printed plan all show the same geometry. Only [`raster`] turns SVG into pixels.
 
 pub mod blank;
+mod pen;
 pub mod raster;
 pub mod section;
+pub mod step;
 pub mod svg;
 pub mod wall;
 

@@ -68,7 +68,8 @@ pub fn measure(text: &str, weight: Weight) -> Line {
     line
 }
 
-fn tree(svg: &str) -> Result<usvg::Tree, usvg::Error> {
+/// The drawing as read back: every shape and line of text where it stands.
+pub(super) fn tree(svg: &str) -> Result<usvg::Tree, usvg::Error> {
     let options = usvg::Options { fontdb: FONTS.clone(), ..usvg::Options::default() };
     usvg::Tree::from_str(svg, &options)
 }

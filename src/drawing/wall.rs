@@ -39,14 +39,12 @@ pub enum EndShape {
 }
 
 impl WallView {
-    /// The run of `piece`, found among `pieces`, which may hold other runs too.
+    /// The run of `piece`, with its other pieces from `pieces`, which may hold other runs too.
     pub fn of(piece: &Piece, pieces: &[Piece]) -> Self {
-        let mut run: Vec<Span> = pieces.iter().filter(|other| other.run == piece.run).map(Span::from).collect();
+        let others = pieces.iter().filter(|other| other.run == piece.run && other.place != piece.place);
+        let mut run: Vec<Span> = others.chain([piece]).map(Span::from).collect();
         run.sort_by_key(|span| span.place);
-        let picked = run.iter().position(|span| span.place == piece.place).unwrap_or_else(|| {
-            run.push(Span::from(piece));
-            run.len() - 1
-        });
+        let picked = run.iter().filter(|span| span.place < piece.place).count();
         Self { pieces: run, picked }
     }
 }
@@ -110,13 +108,8 @@ pub fn draw_tag(svg: &mut Svg, side: Side, at: [f64; 2], height: f64, theme: The
     // From the point inward, kept inside by half the line.
     let x = |inward: f64| at[0] - outward * inward;
     let (near, far, top, bottom) = (line / 2.0, width - line / 2.0, at[1] + line / 2.0, at[1] + height - line / 2.0);
-    let outline = [
-        [x(near), at[1] + height / 2.0],
-        [x(point), top],
-        [x(far), top],
-        [x(far), bottom],
-        [x(point), bottom],
-    ];
+    let outline =
+        [[x(near), at[1] + height / 2.0], [x(point), top], [x(far), top], [x(far), bottom], [x(point), bottom]];
     svg.polygon(&outline, Paint::fill(ground).outlined(theme.ink, line));
     let set = Type { size, weight: Weight::Bold, anchor: Anchor::Middle, colour: ink };
     svg.text([x(point + text / 2.0), at[1] + height / 2.0 + size * HALF_CAPITAL], word, set);
@@ -142,20 +135,27 @@ struct Bars {
 }
 
 enum Numbers {
-    Inside { size: f64 },
+    Inside {
+        size: f64,
+    },
     /// Thinned out, above the bars; `baseline` is theirs.
-    Above { size: f64, baseline: f64 },
+    Above {
+        size: f64,
+        baseline: f64,
+    },
 }
 
 impl Bars {
     /// `None` when there is nothing to draw or no room for it.
     fn new(view: &WallView, [left, top]: [f64; 2], [width, height]: [f64; 2]) -> Option<Self> {
         let run_mm = view.pieces.iter().map(|span| span.from_left_mm + span.length_mm).fold(0.0, f64::max);
-        let line = (height * 0.045).round().max(1.0);
+        let line = (height * 0.04).round().max(1.0);
         if run_mm <= 0.0 || width <= 2.0 * line || height <= 2.0 * line {
             return None;
         }
         let (left, width) = (left + line / 2.0, width - line);
+        // Lines cover whole dots, so that on a label none is thicker where two pieces meet.
+        let snap = |at: f64| (at - line / 2.0).round() + line / 2.0;
         let scale = width / run_mm;
         let mut edges: Vec<[f64; 2]> = view
             .pieces
@@ -169,6 +169,7 @@ impl Bars {
             edges[right - 1][1] = middle + half;
             edges[right][0] = middle - half;
         }
+        let edges: Vec<[f64; 2]> = edges.into_iter().map(|ends| ends.map(snap)).collect();
 
         let digits = view.pieces.iter().map(|span| span.place.to_string().len()).max().unwrap_or(1) as f64;
         let room = (0..edges.len()).map(|index| seen(&edges, index)).map(|[from, to]| to - from).fold(width, f64::min);
@@ -180,7 +181,8 @@ impl Bars {
         } else {
             Numbers::Inside { size: inside }
         };
-        let (top, height) = (top + band + line / 2.0, height - band - line);
+        let (top, bottom) = (snap(top + band + line / 2.0), snap(top + height - line / 2.0));
+        let height = bottom - top;
         Some(Self { top, height, line, edges, scale, numbers })
     }
 
@@ -195,10 +197,7 @@ impl Bars {
         let (span, [left, right]) = (&view.pieces[index], self.edges[index]);
         let fill = if index == view.picked { theme.now } else { theme.metal };
         let (top, bottom) = (self.top, self.top + self.height);
-        let cut = |end| match end {
-            EndShape::Gable { width_mm } => (width_mm * self.scale).max(self.height * 0.4).min((right - left) * 0.4),
-            _ => 0.0,
-        };
+        let cut = |end| self.gable_cut(end, right - left);
         // Of the roof leg only: the wall leg above the bend runs on.
         let bend = top + self.height * 0.35;
         let outline = [
@@ -220,8 +219,19 @@ impl Bars {
         }
     }
 
-    /// The end of each under piece, dashed through the piece that covers it.
+    /// How far the lower edge is cut back at an end of a piece this wide.
+    fn gable_cut(&self, end: EndShape, width: f64) -> f64 {
+        match end {
+            EndShape::Gable { width_mm } => (width_mm * self.scale).max(self.height * 0.35).min(width * 0.4),
+            _ => 0.0,
+        }
+    }
+
+    /// The end of each under piece, dashed through the piece that covers it; on a crowded run the dashes would drown the pieces.
     fn draw_hidden_ends(&self, svg: &mut Svg, view: &WallView, theme: Theme) {
+        if matches!(self.numbers, Numbers::Above { .. }) {
+            return;
+        }
         let under = |end| matches!(end, EndShape::Lap { goes: Goes::Under, .. });
         for (index, span) in view.pieces.iter().enumerate() {
             let [left, right] = self.edges[index];
@@ -230,7 +240,7 @@ impl Bars {
             {
                 if hidden {
                     let colour = if cover == Some(view.picked) { theme.paper } else { theme.ink };
-                    let paint = Paint::stroke(colour, self.line * 0.75).dashed();
+                    let paint = Paint::stroke(colour, self.line).dashed();
                     svg.line([x, self.top + self.line], [x, self.top + self.height - self.line], paint);
                 }
             }
@@ -248,7 +258,9 @@ impl Bars {
                 let baseline = self.top + self.height / 2.0 + size * HALF_CAPITAL;
                 for (index, span) in view.pieces.iter().enumerate() {
                     let [from, to] = seen(&self.edges, index);
-                    let at = [f64::midpoint(from, to), baseline];
+                    // Half way down the cut is about where a figure's foot would meet it.
+                    let cut = |end| self.gable_cut(end, to - from) / 2.0;
+                    let at = [f64::midpoint(from + cut(span.left), to - cut(span.right)), baseline];
                     svg.text(at, &span.place.to_string(), set(index, size, theme.paper));
                 }
             }
@@ -289,4 +301,87 @@ fn seen(edges: &[[f64; 2]], index: usize) -> [f64; 2] {
         to = to.min(right[0]);
     }
     [from, to]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::raster;
+
+    const LAP: f64 = 150.0;
+    const PIECE: f64 = 3000.0;
+
+    /// A run of `count` pieces, gable to return, laid from one end.
+    fn run(count: usize, lay_from: Side, picked: usize) -> WallView {
+        let lap = |goes| EndShape::Lap { lap_mm: LAP, goes };
+        let (on_right, on_left) = match lay_from {
+            Side::Left => (lap(Goes::Under), lap(Goes::Over)),
+            Side::Right => (lap(Goes::Over), lap(Goes::Under)),
+        };
+        let span = |index: usize| Span {
+            place: index + 1,
+            from_left_mm: index as f64 * (PIECE - LAP),
+            length_mm: PIECE,
+            left: if index == 0 { EndShape::Gable { width_mm: 100.0 } } else { on_left },
+            right: if index + 1 == count { EndShape::Return } else { on_right },
+        };
+        WallView { pieces: (0..count).map(span).collect(), picked }
+    }
+
+    /// The picked piece's filled columns along the middle of the bars, in a drawing 800 wide.
+    fn filled(view: &WallView) -> [f64; 2] {
+        let drawing = svg(view, 800.0, 100.0, Theme::LIGHT);
+        let pixels = raster::draw(&drawing, 1.0).unwrap();
+        // Near the bars' lower edge, under any number.
+        let now = (0..800).filter(|&x| {
+            let pixel = pixels.pixel(x, 56).unwrap();
+            (pixel.red(), pixel.green(), pixel.blue()) == (0x0b, 0x4f, 0x9e)
+        });
+        let now: Vec<u32> = now.collect();
+        [f64::from(now[0]), f64::from(now[now.len() - 1] + 1)]
+    }
+
+    #[test]
+    fn the_picked_piece_is_filled_where_it_stands() {
+        for (count, picked) in [(1, 0), (3, 1), (3, 2), (12, 6), (40, 0), (40, 20), (40, 39)] {
+            let view = run(count, Side::Left, picked);
+            let scale = 800.0 / (count as f64 * (PIECE - LAP) + LAP);
+            let [from, to] = filled(&view);
+            // Laps and a gable's cut are widened, by no more than this.
+            let slack = 28.0_f64.min(PIECE * scale * 0.6);
+            let expected = [view.pieces[picked].from_left_mm, view.pieces[picked].from_left_mm + PIECE];
+            assert!((from - expected[0] * scale).abs() < slack, "{picked} of {count}: {from}");
+            assert!((to - expected[1] * scale).abs() < slack, "{picked} of {count}: {to}");
+        }
+    }
+
+    /// Laid from the left, a piece covers its left neighbour and is covered by its right one; from the right, the other
+    /// way about: what is seen of the same middle piece moves by a lap.
+    #[test]
+    fn the_piece_over_hides_the_one_under() {
+        let [from_left, from_right] = [Side::Left, Side::Right].map(|side| filled(&run(3, side, 1)));
+        let lap = LAP * 800.0 / (3.0 * (PIECE - LAP) + LAP);
+        for (left, right) in from_left.into_iter().zip(from_right) {
+            assert!(right - left >= lap - 4.0, "{from_left:?} {from_right:?}");
+        }
+    }
+
+    #[test]
+    fn the_picked_number_and_the_ends_are_always_there() {
+        for count in [1, 2, 5, 12, 40, 120] {
+            for picked in 0..count {
+                let view = run(count, Side::Left, picked);
+                let drawing = svg(&view, 320.0, 80.0, Theme::PRINT);
+                assert!(drawing.contains(&format!(">{}</text>", picked + 1)), "{picked} of {count}");
+                assert!(drawing.contains(">LEFT<") && drawing.contains(">RIGHT<"));
+            }
+        }
+    }
+
+    #[test]
+    fn nothing_to_draw_draws_nothing() {
+        let view = WallView { pieces: Vec::new(), picked: 0 };
+        assert!(svg(&view, 300.0, 80.0, Theme::LIGHT).contains(">LEFT<"));
+        assert!(svg(&run(3, Side::Left, 0), 1.0, 1.0, Theme::LIGHT).starts_with("<svg"));
+    }
 }

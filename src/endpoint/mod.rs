@@ -1,7 +1,25 @@
 //! The endpoint: what the kiosk answers over HTTP.
 //!
-//! `http` holds the plain request and response that the router is a function of; `door` carries them
-//! over the network.
+//! A pure function from [`http::Request`] to [`http::Response`] over the store: `router` finds what a path means, `auth`
+//! who may ask, `api` answers programs in JSON and `pages` people in HTML. `problem` turns whatever goes wrong into one
+//! kind of answer. [`door`] carries them over the network.
 
+mod api;
+mod auth;
+pub mod clock;
 pub mod door;
+mod etag;
 pub mod http;
+mod intake;
+mod kiosk;
+mod labels;
+mod lookup;
+mod pages;
+mod problem;
+mod query;
+mod router;
+
+#[cfg(test)]
+mod fixture;
+
+pub use kiosk::{Kiosk, KioskError};

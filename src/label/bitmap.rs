@@ -46,6 +46,8 @@ impl Bitmap {
         let mut encoder = png::Encoder::new(&mut file, self.width, self.height);
         encoder.set_color(png::ColorType::Grayscale);
         encoder.set_depth(png::BitDepth::One);
+        // Filters are for shades; bits are best left as they are.
+        encoder.set_filter(png::Filter::NoFilter);
         let per_metre = (f64::from(dpi) / 0.0254).round() as u32;
         encoder.set_pixel_dims(Some(png::PixelDimensions { xppu: per_metre, yppu: per_metre, unit: png::Unit::Meter }));
         let mut writer = encoder.write_header()?;

@@ -59,15 +59,13 @@ impl Face {
         let dots = ((SYMBOL * self.unit) as usize / modules).clamp(1, LARGEST_MODULE);
         let (module, quiet) = (dots as f64, (dots * QUIET) as f64);
         let left = width - (dots * modules) as f64;
-        let cells = (0..symbol.side).flat_map(|row| {
-            let symbol = &symbol;
-            (0..symbol.side).filter(move |&column| symbol.dark(column, row)).map(move |column| {
-                [left + quiet + column as f64 * module, quiet + row as f64 * module, module, module]
-            })
+        let cells = symbol.bars().into_iter().map(|(column, row, length)| {
+            let (x, y) = (left + quiet + column as f64 * module, quiet + row as f64 * module);
+            [x, y, length as f64 * module, module]
         });
         self.svg.cells(cells, THEME.ink);
 
-        let across = (symbol.side * dots) as f64 + quiet;
+        let across = (symbol.side * dots) as f64 + 2.0 * (quiet - MARGIN * self.unit).max(0.0);
         let code = fit(&facts.code.spaced(), Weight::SemiBold, across, 30.0 * self.unit, 0.0);
         let baseline = ((dots * modules) as f64 + code.size * 0.62).max(240.0 * self.unit);
         self.set(&code, Weight::SemiBold, [left + (dots * modules) as f64 / 2.0, baseline], Anchor::Middle);
@@ -87,12 +85,12 @@ impl Face {
         let length = self.fit(&facts.length, Weight::Bold, across, [96.0, 0.0]);
         self.set(&length, Weight::Bold, [left, 180.0 * self.unit], Anchor::Start);
 
-        let mark = self.fit(&facts.mark, Weight::Bold, across * 0.62, [46.0, 26.0]);
-        let order = format!("order {}", facts.order);
-        let room = across - self.width(&mark, Weight::Bold) - 24.0 * self.unit;
-        let order = self.fit(&order, Weight::Regular, room, [34.0, 22.0]);
+        let mark = self.fit(&facts.mark, Weight::Bold, across * 0.62, [46.0, 0.0]);
+        let after = self.width(&mark, Weight::Bold) + 10.0 * self.unit;
+        let order = format!("· order {}", facts.order);
+        let order = self.fit(&order, Weight::Regular, across - after, [36.0, 22.0]);
         self.set(&mark, Weight::Bold, [left, 238.0 * self.unit], Anchor::Start);
-        self.set(&order, Weight::Regular, [right, 238.0 * self.unit], Anchor::End);
+        self.set(&order, Weight::Regular, [left + after, 238.0 * self.unit], Anchor::Start);
     }
 
     fn draw_ends(&mut self, facts: &LabelFacts, width: f64) {
@@ -100,11 +98,13 @@ impl Face {
         let left = draw_tag(&mut self.svg, Side::Left, [margin, top], tall, THEME);
         let right = draw_tag(&mut self.svg, Side::Right, [width - margin, top], tall, THEME);
         let gap = 12.0 * self.unit;
-        let room = (width - 2.0 * margin - left - right - 4.0 * gap) / 2.0;
+        let room = width - 2.0 * margin - left - right - 4.0 * gap;
+        // Both ends in one size, as large as the two together allow.
+        let both = self.fit(&format!("{}{}", facts.left, facts.right), Weight::SemiBold, room, [36.0, 0.0]);
         let baseline = top + 35.0 * self.unit;
         let (at_left, at_right) = (margin + left + gap, width - margin - right - gap);
         for (text, x, anchor) in [(&facts.left, at_left, Anchor::Start), (&facts.right, at_right, Anchor::End)] {
-            let text = self.fit(text, Weight::SemiBold, room, [36.0, 22.0]);
+            let text = Fitted { text: text.clone(), size: both.size };
             self.set(&text, Weight::SemiBold, [x, baseline], anchor);
         }
     }

@@ -17,7 +17,7 @@ pub struct LabelFacts {
     pub place: String,
     pub mark: String,
     pub length: String,
-    /// What happens at each end, such as `laps 6" under A-EW-4`.
+    /// What happens at each end, such as `gable 4"` or `6" under A-EW-4`.
     pub left: String,
     pub right: String,
     pub view: WallView,
@@ -55,7 +55,7 @@ fn end(end: &PieceEnd) -> String {
                 Goes::Under => "under",
                 Goes::Over => "over",
             };
-            format!("laps {} {goes} {}", lap.text, showable(neighbour))
+            format!("{} {goes} {}", lap.text, showable(neighbour))
         }
     }
 }

@@ -14,10 +14,11 @@ pub mod qr;
 pub mod stock;
 pub mod text;
 pub mod url;
+mod wedge;
 
 use crate::drawing::raster::RasterError;
 use bitmap::Bitmap;
-use facts::LabelFacts;
+pub use facts::LabelFacts;
 use qr::SymbolError;
 use stock::{Paper, Stock};
 

@@ -57,9 +57,19 @@ impl Symbol {
         Err(SymbolError::Long(text.len()))
     }
 
-    /// Whether the module in this column and row is dark, 0 first.
-    pub fn dark(&self, column: usize, row: usize) -> bool {
-        self.dark[row * self.side + column]
+    /// The dark modules as bars `(column, row, length)`, each as long as its row goes on dark.
+    pub fn bars(&self) -> Vec<(usize, usize, usize)> {
+        let mut bars = Vec::new();
+        for (row, modules) in self.dark.chunks(self.side).enumerate() {
+            let mut column = 0;
+            for run in modules.chunk_by(|left, right| left == right) {
+                if run[0] {
+                    bars.push((column, row, run.len()));
+                }
+                column += run.len();
+            }
+        }
+        bars
     }
 }
 

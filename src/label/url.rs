@@ -55,6 +55,11 @@ impl Address {
         format!("{}{code}", self.before_code())
     }
 
+    /// Where phones find the kiosk, in lower case as people write it.
+    pub fn base(&self) -> String {
+        format!("http://{}:{}", self.host.to_ascii_lowercase(), self.port)
+    }
+
     fn before_code(&self) -> String {
         format!("HTTP://{}:{}/P/", self.host, self.port)
     }
@@ -68,7 +73,9 @@ mod tests {
     #[test]
     fn addresses_are_spelled_in_the_symbols_alphanumeric_set() {
         let code = Code::random().unwrap();
-        for (host, expected) in [("192.168.1.20", "HTTP://192.168.1.20:8787/P/"), ("shed-2.lan", "HTTP://SHED-2.LAN:8787/P/")] {
+        for (host, expected) in
+            [("192.168.1.20", "HTTP://192.168.1.20:8787/P/"), ("shed-2.lan", "HTTP://SHED-2.LAN:8787/P/")]
+        {
             let url = Address::new(host, 8787).unwrap().url(&code);
             assert_eq!(url, format!("{expected}{code}"));
             assert!(url.chars().all(is_alphanumeric));
@@ -78,7 +85,9 @@ mod tests {
 
     #[test]
     fn hosts_that_cannot_be_spelled_are_refused() {
-        for (host, character) in [("[fe80::1]", '['), ("fe80::1", ':'), ("my_shed.lan", '_'), ("bücher.lan", 'ü'), ("a b", ' ')] {
+        for (host, character) in
+            [("[fe80::1]", '['), ("fe80::1", ':'), ("my_shed.lan", '_'), ("bücher.lan", 'ü'), ("a b", ' ')]
+        {
             assert_eq!(Address::new(host, 80), Err(AddressError::Character { host: host.into(), character }));
         }
         assert_eq!(Address::new("", 80), Err(AddressError::Empty));

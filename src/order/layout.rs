@@ -68,22 +68,30 @@ pub fn lay_out(run: &Run, order: &Order) -> Result<Layout, Vec<LayoutFault>> {
     let section = run.profile.section(run.pitch.as_ref(), order.metal.thickness);
     let mut faults: Vec<LayoutFault> = section.faults(order.units).into_iter().map(LayoutFault::Section).collect();
 
-    let finished = finished_length(run);
-    match split(run, finished, order) {
-        Ok(lengths) => faults.extend(short_piece(run, &lengths, order.units)),
-        Err(fault) => faults.push(fault),
+    let split = split(run, order);
+    match split.even() {
+        Ok(mut lengths) => {
+            if run.lay_from == Side::Right {
+                lengths.reverse();
+            }
+            faults.extend(short_piece(run, &lengths, order.units));
+            if faults.is_empty() {
+                let flat = section.unfold(Rule::Din6935);
+                return Ok(Layout { section, flat, run: split.run, lengths });
+            }
+        }
+        Err(error) => faults.push(split_fault(error, run, order)),
     }
-    if !faults.is_empty() {
-        return Err(faults);
-    }
-    let flat = section.unfold(Rule::Din6935);
-    // No fault was found, so the same split succeeds again.
-    let lengths = split(run, finished, order).map_err(|fault| vec![fault])?;
-    Ok(Layout { section, flat, run: finished, lengths })
+    Err(faults)
+}
+
+/// How many pieces `run` takes; none when it cannot be divided.
+pub fn count(run: &Run, order: &Order) -> Option<usize> {
+    split(run, order).count().ok()
 }
 
 /// What the metal must reach: the measured length, plus each gable's width where it was measured between them.
-pub fn finished_length(run: &Run) -> Length {
+fn finished_length(run: &Run) -> Length {
     let gable = |end| match (run.measured, end) {
         (Measured::Between, End::Gable { width }) => width,
         _ => Length::ZERO,
@@ -99,31 +107,30 @@ pub fn depth(end: End) -> Length {
     }
 }
 
-fn split(run: &Run, finished: Length, order: &Order) -> Result<Vec<Length>, LayoutFault> {
+fn split(run: &Run, order: &Order) -> Split {
     let (first, last) = match run.lay_from {
         Side::Left => (run.left, run.right),
         Side::Right => (run.right, run.left),
     };
-    let say = |length: Length| length.text(order.units);
-    let split = Split {
-        run: finished,
+    Split {
+        run: finished_length(run),
         lap: run.lap,
         longest: order.longest,
         depths: [depth(first), depth(last)],
         step: order.units.reading(),
-    };
-    let mut lengths = split.even().map_err(|error| match error {
+    }
+}
+
+fn split_fault(error: SplitError, run: &Run, order: &Order) -> LayoutFault {
+    let say = |length: Length| length.text(order.units);
+    match error {
         SplitError::LapTooLong => LayoutFault::LapTooLong { lap: say(run.lap), longest: say(order.longest) },
         SplitError::DepthTooLong => {
-            let side = if depth(run.left) >= order.longest { Side::Left } else { Side::Right };
-            let depth = depth(run.left).max(depth(run.right));
-            LayoutFault::DepthTooLong { side, depth: say(depth), longest: say(order.longest) }
+            let (left, right) = (depth(run.left), depth(run.right));
+            let side = if left >= right { Side::Left } else { Side::Right };
+            LayoutFault::DepthTooLong { side, depth: say(left.max(right)), longest: say(order.longest) }
         }
-    })?;
-    if run.lay_from == Side::Right {
-        lengths.reverse();
     }
-    Ok(lengths)
 }
 
 /// The first piece whose two ends leave no square metal between them.

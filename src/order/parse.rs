@@ -14,7 +14,6 @@ use serde_json::Value;
 use crate::order::fault::Faults;
 use crate::order::{FORMAT, Job, Order, Run, defaults, layout, planner};
 use crate::trade::length::Units;
-use crate::trade::split::Split;
 use reader::{Found, Spot, one_of};
 use tape::Tape;
 
@@ -102,14 +101,14 @@ fn check(spots: &[Spot], runs: &[Option<Run>], order: &Order) {
     let counted: Vec<_> = spots
         .iter()
         .zip(runs)
-        .filter_map(|(spot, run)| run.as_ref().map(|run| (count(run, order), spot, run)))
+        .filter_map(|(spot, run)| run.as_ref().map(|run| (layout::count(run, order).unwrap_or_default(), spot, run)))
         .collect();
     let pieces = counted.iter().fold(0_usize, |sum, (count, ..)| sum.saturating_add(*count));
     if pieces > defaults::MOST_PIECES
         && let Some((most, spot, _)) = counted.iter().max_by_key(|(count, ..)| *count)
     {
         let detail = format!(
-            "the order has {pieces} pieces, {most} of them in this run; check its length and lap, or give orders of at most {}",
+            "the order has {pieces} pieces, {most} of them in this run; check its length and lap, or give at most {}",
             defaults::MOST_PIECES
         );
         spot.fault_below::<()>("/length", detail);
@@ -124,16 +123,4 @@ fn check(spots: &[Spot], runs: &[Option<Run>], order: &Order) {
             }
         }
     }
-}
-
-/// How many pieces `run` takes; 0 where it cannot be divided, which its layout tells.
-fn count(run: &Run, order: &Order) -> usize {
-    let split = Split {
-        run: layout::finished_length(run),
-        lap: run.lap,
-        longest: order.longest,
-        depths: [run.left, run.right].map(layout::depth),
-        step: order.units.reading(),
-    };
-    split.count().unwrap_or_default()
 }

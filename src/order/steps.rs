@@ -175,7 +175,7 @@ fn cut_end(cutting: &Cutting, side: Side) -> Option<Step> {
                         ("h, hem", decimal(hem, cutting.order.units)),
                         ("relief past the fold", decimal(cut::HEM_RELIEF, cutting.order.units)),
                     ],
-                    format!("{} × {}", cutting.exact(lap).text, cutting.exact(up).text),
+                    format!("{} × {}", cutting.exact(lap).text, reading(up)),
                     "common practice, no source",
                 )),
                 ..step(
@@ -183,7 +183,7 @@ fn cut_end(cutting: &Cutting, side: Side) -> Option<Step> {
                     format!(
                         "The {name} end goes under. Notch it {} along and {} up from the lower edge: the hem, and a little past its fold.",
                         cutting.exact(lap).text,
-                        cutting.exact(up).text,
+                        reading(up),
                     ),
                 )
             })

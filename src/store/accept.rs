@@ -63,6 +63,9 @@ impl From<serde_json::Error> for AcceptError {
 
 impl Store {
     /// Keeps an order and its pieces. `now` is milliseconds UTC.
+    ///
+    /// # Errors
+    /// When the number stands for another order that it does not, or may not, replace; or a code is taken.
     pub fn accept(&self, order: &NewOrder, now: i64) -> Result<Acceptance, AcceptError> {
         let (pieces, codes) = (order.plan.pieces.len(), order.codes.len());
         if pieces != codes {

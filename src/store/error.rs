@@ -27,7 +27,7 @@ pub enum StoreError {
     DiskFull,
     #[error("the store is busy: nothing of this was stored; try again")]
     Busy,
-    #[error("the store's file cannot be read or written, and nothing of this was stored: {0}")]
+    #[error("the store's file cannot be read or written: {0}")]
     Sql(#[source] rusqlite::Error),
     #[error("cannot be written as JSON: {0}")]
     Json(#[from] serde_json::Error),

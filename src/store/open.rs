@@ -19,6 +19,9 @@ const BUSY: Duration = Duration::from_secs(5);
 
 impl Store {
     /// Opens the store in `folder`, or creates both. Nothing is changed in a file that is not brakeside's.
+    ///
+    /// # Errors
+    /// When another kiosk has it open, or the file is another program's, a newer brakeside's, or damaged.
     pub fn open(folder: &Path) -> Result<Self, StoreError> {
         let trouble = |source| StoreError::Folder { folder: folder.into(), source };
         create(folder).map_err(trouble)?;
@@ -48,6 +51,9 @@ impl Store {
 
 impl Reader {
     /// Opens the store in `folder` to read it, whether or not a kiosk has it open.
+    ///
+    /// # Errors
+    /// When there is none, or it is not of this version.
     pub fn open(folder: &Path) -> Result<Self, StoreError> {
         Ok(Self { folder: folder.into(), connection: Mutex::new(read_only(folder)?) })
     }
@@ -137,7 +143,7 @@ mod tests {
         assert!(matches!(Store::open(kept.folder()), Err(StoreError::InUse { .. })));
         let beside = Reader::open(kept.folder()).unwrap();
         assert_eq!(beside.orders().unwrap(), kept.orders().unwrap());
-        assert!(beside.connection().execute("DELETE FROM orders", []).is_err());
+        assert!(beside.connection().execute("DELETE FROM settings", []).is_err());
         kept.reopened();
     }
 

@@ -1,7 +1,8 @@
 //! The orders the kiosk has, and how far each is.
 
-use rusqlite::{OptionalExtension, Row, params};
+use rusqlite::{OptionalExtension, Row};
 use serde::Serialize;
+use serde::de::DeserializeOwned;
 use serde_json::Value;
 
 use super::column::{Json, Word, count};
@@ -117,11 +118,11 @@ impl Reader {
         self.of_order(number, "notices")
     }
 
-    fn of_order<T: serde::de::DeserializeOwned>(&self, number: &str, column: &str) -> Result<Option<T>, StoreError> {
+    fn of_order<T: DeserializeOwned>(&self, number: &str, column: &str) -> Result<Option<T>, StoreError> {
         let found = self
             .connection()
             .prepare_cached(&format!("SELECT {column} FROM orders WHERE number = ? AND replaced_by IS NULL"))?
-            .query_row(params![number], |row| row.get::<_, Json<T>>(0))
+            .query_row([number], |row| row.get::<_, Json<T>>(0))
             .optional()?;
         Ok(found.map(|Json(value)| value))
     }

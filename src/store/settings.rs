@@ -5,6 +5,7 @@ use rusqlite::OptionalExtension;
 use super::{Reader, Store, StoreError};
 
 impl Reader {
+    /// What was set last under this key.
     pub fn setting(&self, key: &str) -> Result<Option<String>, StoreError> {
         Ok(self
             .connection()
@@ -15,6 +16,7 @@ impl Reader {
 }
 
 impl Store {
+    /// Sets `value` under `key`, whatever was there before.
     pub fn set_setting(&self, key: &str, value: &str) -> Result<(), StoreError> {
         self.write(|connection| {
             connection.execute("INSERT OR REPLACE INTO settings (key, value) VALUES (?, ?)", [key, value])?;

@@ -8,4 +8,5 @@ pub mod pitch;
 pub mod profile;
 pub mod section;
 pub mod split;
+pub mod tie_downs;
 pub mod working;

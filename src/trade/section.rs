@@ -7,7 +7,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::bending::{self, Rule};
-use super::length::Length;
+use super::length::{Length, Units};
 
 /// A hem shorter than this many thicknesses cannot be gripped and folded (from memory).
 pub const LEAST_HEM_IN_THICKNESSES: i64 = 4;
@@ -104,24 +104,23 @@ pub enum SectionError {
 
 impl Section {
     /// Every reason the section cannot be bent; empty when it can. Widths in the messages are said in `units`.
-    pub fn faults(&self, units: super::length::Units) -> Vec<SectionError> {
+    pub fn faults(&self, units: Units) -> Vec<SectionError> {
         let mut faults = Vec::new();
-        let say = |length: Length| length.text(units);
         let mut last_flat = Length::ZERO;
         for (i, leg) in self.legs.iter().enumerate() {
             let before = i.checked_sub(1).and_then(|j| self.bends.get(j));
             let taken = [before, self.bends.get(i)].into_iter().flatten().map(|bend| self.setback(bend)).sum();
             if leg.width <= taken {
-                faults.push(SectionError::LegTooNarrow { leg: leg.name, least: say(taken) });
+                faults.push(SectionError::LegTooNarrow { leg: leg.name, least: no_less_than(taken, units) });
             }
             last_flat = leg.width - taken;
         }
         let least = self.thickness * LEAST_HEM_IN_THICKNESSES;
         if self.hem < least {
-            faults.push(SectionError::HemTooNarrow { least: say(least) });
+            faults.push(SectionError::HemTooNarrow { least: no_less_than(least, units) });
         }
         if let Some(leg) = self.legs.last().filter(|_| self.hem >= last_flat && last_flat > Length::ZERO) {
-            faults.push(SectionError::HemTooWide { leg: leg.name, most: say(last_flat) });
+            faults.push(SectionError::HemTooWide { leg: leg.name, most: no_more_than(last_flat, units) });
         }
         faults
     }
@@ -160,6 +159,26 @@ impl Section {
     }
 }
 
+/// What a text can say without loss: the steps of [`Length::text`].
+fn said_step(units: Units) -> i64 {
+    match units {
+        Units::In => Length::sixty_fourths(1).nm(),
+        Units::Mm => 1_000,
+    }
+}
+
+/// A least width in words, rounded so that following them is enough.
+fn no_less_than(length: Length, units: Units) -> String {
+    let step = said_step(units);
+    Length::from_nm((length.nm() + step - 1).div_euclid(step) * step).text(units)
+}
+
+/// A greatest width in words, rounded likewise.
+fn no_more_than(length: Length, units: Units) -> String {
+    let step = said_step(units);
+    Length::from_nm(length.nm().div_euclid(step) * step).text(units)
+}
+
 fn half(length: Length) -> Length {
     Length::from_nm(length.nm() / 2)
 }
@@ -167,7 +186,6 @@ fn half(length: Length) -> Length {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::trade::length::Units;
 
     fn end_wall(thickness: Length) -> Section {
         Section {
@@ -203,5 +221,13 @@ mod tests {
         assert!(matches!(faults[1], SectionError::HemTooNarrow { .. }));
         section.hem = Length::inches(6);
         assert!(matches!(section.faults(Units::Mm)[1], SectionError::HemTooWide { leg: LegName::RoofLeg, .. }));
+    }
+
+    /// 4 T of 24 ga galvanized is 0.1104 in, just over 7/64: whoever follows the advice must then pass.
+    #[test]
+    fn the_advice_is_rounded_to_the_safe_side() {
+        let mut section = end_wall(Length::from_inches(0.0276));
+        section.hem = Length::sixty_fourths(7);
+        assert_eq!(section.faults(Units::In), [SectionError::HemTooNarrow { least: "1/8\"".into() }]);
     }
 }

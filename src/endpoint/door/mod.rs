@@ -5,13 +5,13 @@
 //! is written back. Every connection carries one request and is closed.
 //!
 //! ```text
-//! client ── TCP ── slots ─ connection ── head, body ──▶ backend ── Unix socket ── tiny_http ── workers ── Handler
-//!                                    ◀── reply ────────────────────────────────────────┘
+//! client ─ TCP ─▶ slots ─▶ connection ─▶ head, body ─▶ backend ─ Unix socket ─▶ tiny_http ─▶ workers ─▶ Handler
+//! client ◀─ TCP ────────── connection ◀─ reply ◀────── backend ◀─ Unix socket ─ tiny_http ◀─ workers ◀─ Handler
 //! ```
 //!
-//! Each file is one step of that: `limits` how much and how long, `slots` who is inside, `socket` reading against a deadline,
-//! `head` what a request may look like, `budget` memory for bodies, `refusal` what is said when it may not come in,
-//! `connection` the course of one exchange, `backend` the workers, `reply` their answer.
+//! Each file is one step of that: `limits` how much and how long, `slots` who is inside, `socket` reading against a
+//! deadline, `head` what a request may look like, `budget` memory for bodies, `refusal` what is said when it may not
+//! come in, `connection` the course of one exchange, `backend` the workers, `reply` their answer.
 
 mod backend;
 mod budget;
@@ -41,6 +41,12 @@ use slots::Slots;
 /// What answers requests. It is called from several threads at once; a panic answers 500 and harms no other request.
 pub trait Handler: Send + Sync + 'static {
     fn handle(&self, request: &Request) -> Response;
+}
+
+impl<H: Handler> Handler for Arc<H> {
+    fn handle(&self, request: &Request) -> Response {
+        (**self).handle(request)
+    }
 }
 
 impl<F: Fn(&Request) -> Response + Send + Sync + 'static> Handler for F {
@@ -93,11 +99,19 @@ impl Server {
         Server::with_limits(listen, handler, Limits::default())
     }
 
+    /// Answers on a socket that listens already: its port is then known before the handler is made.
+    pub fn on(listener: TcpListener, handler: impl Handler) -> Result<Server, StartError> {
+        Server::serve(listener, handler, Limits::default())
+    }
+
     /// Listens on this address with limits of the caller's.
     pub fn with_limits(listen: SocketAddr, handler: impl Handler, limits: Limits) -> Result<Server, StartError> {
-        let refused = |source| StartError::Listen { address: listen, source };
-        let listener = TcpListener::bind(listen).map_err(refused)?;
-        let address = listener.local_addr().map_err(refused)?;
+        let listener = TcpListener::bind(listen).map_err(|source| StartError::Listen { address: listen, source })?;
+        Server::serve(listener, handler, limits)
+    }
+
+    fn serve(listener: TcpListener, handler: impl Handler, limits: Limits) -> Result<Server, StartError> {
+        let address = listener.local_addr().map_err(StartError::Private)?;
         let (backend, workers) = Backend::start(limits.workers, Arc::new(handler))?;
         let house = Arc::new(House {
             slots: Arc::new(Slots::new(&limits)),

@@ -12,9 +12,7 @@ pub(super) enum Refusal {
     NotHttp,
     #[error("End every line of the request's head with CR LF, not with LF alone.")]
     BareLineFeed,
-    #[error(
-        "The request's head does not parse: {0}. Send `METHOD /path HTTP/1.1`, then `Name: value` lines, then an empty line."
-    )]
+    #[error("The head does not parse: {0}. Send `METHOD /path HTTP/1.1`, `Name: value` lines, then an empty line.")]
     Malformed(httparse::Error),
     #[error("Send HTTP/1.1 or HTTP/1.0.")]
     Version,

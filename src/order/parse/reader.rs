@@ -212,6 +212,7 @@ mod tests {
             ("Wall", Some("wall")),
             ("lapp", Some("lap")),
             ("pitch", None),
+            ("hop", None),
             ("x", None),
             ("", None),
         ] {

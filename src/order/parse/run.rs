@@ -26,7 +26,9 @@ pub(super) fn read(spot: &Spot, tape: &Tape, taken: &mut Taken) -> Option<Run> {
     let run = spot.object(&KEYS)?;
     let wall = run.required("wall", text::WALL, text::wall);
     let trim = run.required("trim", &one_of(&TRIMS), trim);
-    let place = wall.as_ref().zip(trim).and_then(|(wall, trim)| own_place(&run, wall, trim, taken));
+    if let Some((wall, trim)) = wall.as_ref().zip(trim) {
+        own_place(&run, wall, trim, taken);
+    }
     let length = run.required("length", "the run's measured length", |length| tape.positive(length));
     let measured = run.or("measured", Measured::default(), |measured| {
         measured.word(&[("outside", Measured::Outside), ("between", Measured::Between)])
@@ -39,13 +41,11 @@ pub(super) fn read(spot: &Spot, tape: &Tape, taken: &mut Taken) -> Option<Run> {
     let lap = run.or("lap", defaults::LAP, |spot| lap(spot, tape));
     let lay_from =
         run.or("lay_from", Side::default(), |side| side.word(&[("left", Side::Left), ("right", Side::Right)]));
-    let split = run.or("split", (), |split| split.word(&[("even", ())]));
+    run.or("split", (), |split| split.word(&[("even", ())]));
     let left = run.or("left", End::default(), |spot| end(spot, trim, tape));
     let right = run.or("right", End::default(), |spot| end(spot, trim, tape));
     let profile = trim.and_then(|trim| profile::read(&run, trim, tape));
 
-    place?;
-    split?;
     Some(Run {
         wall: wall?,
         trim: trim?,
@@ -70,18 +70,13 @@ fn trim(spot: &Spot) -> Option<Trim> {
 }
 
 /// Marks are made of wall, trim and place, so a wall has each trim once. `a` and `A` would be read as one wall.
-fn own_place(run: &Object, wall: &str, trim: Trim, taken: &mut Taken) -> Option<()> {
-    let before = taken.insert((wall.to_ascii_uppercase(), trim), run.spot.pointer.clone());
-    match before {
-        None => Some(()),
-        Some(before) => run.spot.fault_below(
-            "/wall",
-            format!(
-                "wall {wall} has its {} at {before}, and two would carry the same marks; give each stretch of wall its own \
-                 name",
-                trim.name()
-            ),
-        ),
+fn own_place(run: &Object, wall: &str, trim: Trim, taken: &mut Taken) {
+    if let Some(before) = taken.insert((wall.to_ascii_uppercase(), trim), run.spot.pointer.clone()) {
+        let detail = format!(
+            "wall {wall} has its {} at {before}, and both would carry the same marks; give each stretch its own name",
+            trim.name()
+        );
+        run.spot.fault_below::<()>("/wall", detail);
     }
 }
 

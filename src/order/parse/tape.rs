@@ -3,7 +3,7 @@
 use serde_json::Value;
 
 use super::reader::{Spot, shown};
-use crate::trade::length::{Length, LengthError, Units};
+use crate::trade::length::{Length, Units};
 
 /// `units` are `None` where the order's own cannot be read.
 pub(super) struct Tape {
@@ -19,16 +19,14 @@ impl Tape {
             Value::String(text) => Some(Length::parse(text, units)),
             _ => None,
         };
-        let length = match self.units {
-            Some(units) => read(units),
-            // The fault in `units` is noted already: a length that needs them can be neither read nor faulted.
-            None => read(Units::In).filter(|length| read(Units::Mm).as_ref() == Some(length)),
+        let Some(length) = read(self.units.unwrap_or(Units::In)) else {
+            return spot.wrong(r#"a length: a number, or text like "511 1/4""#);
         };
-        match length {
-            Some(length) => length.map_err(|error: LengthError| spot.fault::<()>(error.to_string())).ok(),
-            None if matches!(spot.value, Value::Number(_) | Value::String(_)) => None,
-            None => spot.wrong(r#"a length: a number, or text like "511 1/4""#),
+        // The fault in `units` is noted already: a length that hangs on them can be neither read nor faulted.
+        if self.units.is_none() && read(Units::Mm).as_ref() != Some(&length) {
+            return None;
         }
+        length.map_err(|error| spot.fault::<()>(error.to_string())).ok()
     }
 
     /// A length above 0.

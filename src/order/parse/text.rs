@@ -62,7 +62,7 @@ mod tests {
     }
 
     #[test]
-    fn people_s_texts_may_be_in_any_script() {
+    fn texts_for_people_may_be_in_any_script() {
         let line = |text: &str| reads(|spot| line(spot, 12), json!(text));
         for text in ["Casa Ñandú", "🏠👷🏽‍♀️", "بيت السقف", "דוד \u{200f}7", "e\u{301}", "a\u{200d}b"]
         {

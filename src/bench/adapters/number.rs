@@ -1,0 +1,75 @@
+//! A number in the parts the screen sets apart: a fraction stands as on a tape, one figure over the other.
+
+use super::NumberText;
+
+const READY_MADE: [(char, &str, &str); 7] = [
+    ('½', "1", "2"),
+    ('¼', "1", "4"),
+    ('¾', "3", "4"),
+    ('⅛', "1", "8"),
+    ('⅜', "3", "8"),
+    ('⅝', "5", "8"),
+    ('⅞', "7", "8"),
+];
+const RAISED: &str = "⁰¹²³⁴⁵⁶⁷⁸⁹";
+const LOWERED: &str = "₀₁₂₃₄₅₆₇₈₉";
+const FRACTION_SLASH: char = '⁄';
+
+const THIN_SPACE: &str = "\u{2009}";
+
+/// `8′ 10⅝″`, `3¹⁵⁄₁₆″`, `225 mm`: what has no fraction is all `before`. At this size a full space is a hole.
+pub fn parts(number: &str) -> NumberText {
+    let number = &number.replace(' ', THIN_SPACE);
+    split(number).unwrap_or_else(|| NumberText { before: number.as_str().into(), ..NumberText::default() })
+}
+
+fn split(number: &str) -> Option<NumberText> {
+    if let Some((at, sign)) = number.char_indices().find(|(_, c)| READY_MADE.iter().any(|(sign, ..)| sign == c)) {
+        let (_, over, under) = READY_MADE.iter().find(|(ready_made, ..)| *ready_made == sign)?;
+        return Some(NumberText {
+            before: number[..at].into(),
+            over: (*over).into(),
+            under: (*under).into(),
+            after: number[at + sign.len_utf8()..].into(),
+        });
+    }
+    let (left, right) = number.split_once(FRACTION_SLASH)?;
+    let before = left.trim_end_matches(|c| RAISED.contains(c));
+    let after = right.trim_start_matches(|c| LOWERED.contains(c));
+    Some(NumberText {
+        before: before.into(),
+        over: plain(&left[before.len()..], RAISED)?.into(),
+        under: plain(&right[..right.len() - after.len()], LOWERED)?.into(),
+        after: after.into(),
+    })
+}
+
+/// Figures set up or down, put back on the line. None when there are none.
+fn plain(set: &str, figures: &str) -> Option<String> {
+    let plain: Option<String> = set
+        .chars()
+        .map(|c| figures.chars().position(|figure| figure == c).and_then(|value| char::from_digit(value as u32, 10)))
+        .collect();
+    plain.filter(|plain| !plain.is_empty())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn fractions_are_set_apart_and_all_else_stays() {
+        for (number, before, over, under, after) in [
+            ("8′ 10⅝″", "8′\u{2009}10", "5", "8", "″"),
+            ("½″", "", "1", "2", "″"),
+            ("9′ 3¹⁵⁄₁₆″", "9′\u{2009}3", "15", "16", "″"),
+            ("10′ 0″", "10′\u{2009}0″", "", "", ""),
+            ("3251 mm", "3251\u{2009}mm", "", "", ""),
+            ("⁄₁₆″", "⁄₁₆″", "", "", ""),
+            ("", "", "", "", ""),
+        ] {
+            let parts = parts(number);
+            assert_eq!([&*parts.before, &*parts.over, &*parts.under, &*parts.after], [before, over, under, after]);
+        }
+    }
+}

@@ -1,0 +1,30 @@
+//! The orders.
+
+use slint::{ComponentHandle, ModelRc, VecModel};
+
+use super::{App, QueueAdapter, QueueRow, Send, count, update};
+use crate::bench::screen::{Intent, Queue, QueueLine};
+
+pub fn connect(app: &App, send: &Send) {
+    let adapter = app.global::<QueueAdapter>();
+    adapter.set_orders(ModelRc::new(VecModel::default()));
+    let send = send.clone();
+    adapter.on_open(move |number| send(Intent::OpenOrder(number.into())));
+}
+
+pub fn show(app: &App, queue: &Queue) {
+    update(&app.global::<QueueAdapter>().get_orders(), queue.orders.iter().map(row));
+}
+
+fn row(line: &QueueLine) -> QueueRow {
+    QueueRow {
+        number: line.number.as_str().into(),
+        job: line.job.as_str().into(),
+        site: line.site.as_str().into(),
+        due: line.due.as_str().into(),
+        due_in_days: line.due_in_days.map_or(0, |days| days.clamp(i32::MIN.into(), i32::MAX.into()) as i32),
+        pieces: count(line.pieces),
+        bent: count(line.bent),
+        loaded: count(line.loaded),
+    }
+}

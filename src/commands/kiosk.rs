@@ -1,0 +1,139 @@
+//! The kiosk at work: the endpoint, the bench screen, or both.
+
+use std::env;
+use std::net::{SocketAddr, TcpListener};
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::mpsc;
+
+use jiff::ZonedDateTime;
+
+use super::args::Common;
+use super::report::Failure;
+use crate::bench::api::Client;
+use crate::bench::desk::Ids;
+use crate::bench::{run, window, worker};
+use crate::endpoint::Kiosk;
+use crate::endpoint::clock::Clock;
+use crate::endpoint::door::{Server, StartError};
+use crate::label::code::Code;
+use crate::store::Store;
+
+/// What the bench remembers is kept in the data folder under this name.
+const BENCH_MEMORY: &str = "bench.json";
+
+/// The bench screen and its endpoint; the endpoint alone when there is no display.
+pub fn bench_and_endpoint(common: &Common) -> Result<(), Failure> {
+    let folder = common.folder()?;
+    let endpoint = Endpoint::start(common, &folder)?;
+    endpoint.announce();
+    work(common, &endpoint, &folder)
+}
+
+/// The endpoint alone, until it is told to stop.
+pub fn endpoint_alone(common: &Common) -> Result<(), Failure> {
+    let endpoint = Endpoint::start(common, &common.folder()?)?;
+    endpoint.announce();
+    wait_for_signal()
+}
+
+/// The bench screen alone.
+pub fn bench_alone(common: &Common, at: &str, key: &str) -> Result<(), Failure> {
+    let folder = common.folder()?;
+    std::fs::create_dir_all(&folder).map_err(|source| Failure::Write { path: folder.clone(), source })?;
+    if !has_display() {
+        return Err(Failure::NoDisplay);
+    }
+    show_bench(common, at, key, &folder)
+}
+
+/// The bench on its own endpoint, or, with no display, the endpoint until it is told to stop.
+pub fn work(common: &Common, endpoint: &Endpoint, folder: &Path) -> Result<(), Failure> {
+    if !has_display() {
+        println!("No display here, so no bench screen: serving only. Stop with Ctrl-C.");
+        return wait_for_signal();
+    }
+    show_bench(common, &endpoint.own_url(), endpoint.kiosk.key().as_str(), folder)
+}
+
+/// An endpoint that answers as long as this lives.
+pub struct Endpoint {
+    pub kiosk: Arc<Kiosk>,
+    listening: SocketAddr,
+    /// What phones open.
+    phones: String,
+    _server: Server,
+}
+
+impl Endpoint {
+    /// Opens the store in `folder` and listens.
+    pub fn start(common: &Common, folder: &Path) -> Result<Self, Failure> {
+        let store = Store::open(folder)?;
+        let asked = SocketAddr::new(common.listen, common.port);
+        let refused = |source| StartError::Listen { address: asked, source };
+        let listener = TcpListener::bind(asked).map_err(refused)?;
+        let listening = listener.local_addr().map_err(refused)?;
+        let address = common.label_address(listening.port())?;
+        let phones = address.base();
+        let kiosk = Arc::new(Kiosk::new(store, address, Clock::system())?);
+        let server = Server::on(listener, Arc::clone(&kiosk))?;
+        Ok(Self { kiosk, listening, phones, _server: server })
+    }
+
+    /// Says where, and with which key.
+    pub fn announce(&self) {
+        println!("Listening on {}", self.listening);
+        println!("Shop key: {}", self.kiosk.key().spaced());
+        println!("Phones:   {}", self.phones);
+        println!("Join:     {}/join?key={}", self.phones, self.kiosk.key());
+    }
+
+    /// Where this machine reaches its own endpoint.
+    fn own_url(&self) -> String {
+        let mut own = self.listening;
+        if own.ip().is_unspecified() {
+            own.set_ip(if own.is_ipv4() { [127, 0, 0, 1].into() } else { std::net::Ipv6Addr::LOCALHOST.into() });
+        }
+        format!("http://{own}")
+    }
+}
+
+fn show_bench(common: &Common, at: &str, key: &str, folder: &Path) -> Result<(), Failure> {
+    // A code comes typed with spaces; what is not a code is sent as it is, and refused by the endpoint.
+    let key = Code::parse(key).map_or_else(|_| key.to_owned(), |code| code.to_string());
+    let work = worker::Setup {
+        client: Client::new(at, &key),
+        memory: folder.join(BENCH_MEMORY),
+        today: || ZonedDateTime::now().date(),
+        ids: Ids::new(Code::random()?.to_string()),
+    };
+    let screen = window::Setup { pixels_per_mm: common.pixels_per_mm, dark: common.dark, kiosk: common.full_screen };
+    on_signal(|| {
+        // Refused only when the loop is over, and then there is nothing left to end.
+        let _ = slint::quit_event_loop();
+    })?;
+    Ok(run::run(work, screen)?)
+}
+
+/// A bench needs an X11 or a Wayland display.
+fn has_display() -> bool {
+    ["WAYLAND_DISPLAY", "WAYLAND_SOCKET", "DISPLAY"]
+        .into_iter()
+        .any(|name| env::var_os(name).is_some_and(|value| !value.is_empty()))
+}
+
+/// Returns when this process is told to stop, so that everything is put away first.
+fn wait_for_signal() -> Result<(), Failure> {
+    let (stop, stopped) = mpsc::channel();
+    on_signal(move || {
+        // The receiver lives until the first signal has come.
+        let _ = stop.send(());
+    })?;
+    // An error would mean that the handler is gone: then there is nothing to wait for either.
+    let _ = stopped.recv();
+    Ok(())
+}
+
+fn on_signal(stop: impl FnMut() + Send + 'static) -> Result<(), Failure> {
+    Ok(ctrlc::set_handler(stop)?)
+}

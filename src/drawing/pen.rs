@@ -1,0 +1,248 @@
+//! The draughtsman's hand: words, dimension lines, arrows and hatching, all sized from the drawing's height.
+//!
+//! One em is an eighteenth of the height, the least size any word is set in, so that a drawing reads at arm's length
+//! on the bench and in the palm alike.
+
+use super::Theme;
+use super::raster;
+use super::svg::{Anchor, Paint, Svg, Type, Weight};
+use crate::order::plan::Measure;
+use crate::trade::length::{Length, Units};
+
+/// A drawing in the making.
+pub struct Pen {
+    pub svg: Svg,
+    pub theme: Theme,
+    /// The size of the smallest words, in user units.
+    pub em: f64,
+    pub width: f64,
+    pub height: f64,
+}
+
+/// A few words set alike. Several in a row share a baseline.
+#[derive(Debug, Clone)]
+pub struct Words {
+    pub text: String,
+    /// Their size, in the pen's ems.
+    pub ems: f64,
+    pub weight: Weight,
+    pub colour: &'static str,
+}
+
+/// Half of a capital's height, in ems: from a line's middle down to its baseline.
+const HALF_CAPITAL: f64 = 0.33;
+
+/// Between two words of a row, in the pen's ems.
+const SPACE: f64 = 0.32;
+
+/// A dimension: a line with arrows between two points, beside the part, with its words.
+pub struct Dimension<'a> {
+    pub from: [f64; 2],
+    pub to: [f64; 2],
+    /// Unit vector from the part to the line.
+    pub away: [f64; 2],
+    /// Where the line lies, counted along `away`.
+    pub level: f64,
+    pub words: &'a [Words],
+    pub words_at: WordsAt,
+    pub now: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WordsAt {
+    /// Beyond the line, at its middle.
+    Beyond,
+    /// In line with it, past its `to`.
+    PastTo,
+}
+
+impl Pen {
+    pub fn new(width: f64, height: f64, theme: Theme) -> Self {
+        let mut svg = Svg::new(width, height);
+        svg.rect(0.0, 0.0, width, height, Paint::fill(theme.paper));
+        Self { svg, theme, em: height / 18.0, width, height }
+    }
+
+    pub fn finish(self) -> String {
+        self.svg.finish()
+    }
+
+    /// The width of an ordinary outline.
+    pub fn line(&self) -> f64 {
+        self.em / 13.0
+    }
+
+    pub fn quiet(&self, text: impl Into<String>) -> Words {
+        Words { text: text.into(), ems: 1.0, weight: Weight::Regular, colour: self.theme.ink }
+    }
+
+    pub fn value(&self, text: impl Into<String>) -> Words {
+        Words { ems: 1.15, weight: Weight::SemiBold, ..self.quiet(text) }
+    }
+
+    /// The one number the hands need now.
+    pub fn now(&self, text: impl Into<String>) -> Words {
+        Words { ems: 1.7, weight: Weight::Bold, colour: self.theme.now, ..self.quiet(text) }
+    }
+
+    /// A value, or the one number the hands need.
+    pub fn number(&self, text: impl Into<String>, now: bool) -> Words {
+        if now { self.now(text) } else { self.value(text) }
+    }
+
+    /// Width of `words` in a row, in user units.
+    pub fn row_width(&self, words: &[Words]) -> f64 {
+        let words_only: f64 = words.iter().map(|words| self.width_of(words)).sum();
+        words_only + SPACE * self.em * words.len().saturating_sub(1) as f64
+    }
+
+    fn width_of(&self, words: &Words) -> f64 {
+        raster::measure(&words.text, words.weight).ems * words.ems * self.em
+    }
+
+    /// Sets `words` in a row, level, clear of `at` by `gap` in the direction of the unit vector `toward`, and inside the
+    /// drawing.
+    pub fn place(&mut self, at: [f64; 2], toward: [f64; 2], gap: f64, words: &[Words]) {
+        let tallest = words.iter().map(|words| words.ems).fold(0.0, f64::max) * self.em;
+        let half = [self.row_width(words) / 2.0, tallest * 0.42];
+        let centre = along(at, toward, gap + toward[0].abs() * half[0] + toward[1].abs() * half[1]);
+        let edge = self.em * 0.3;
+        let inside = |value: f64, half: f64, size: f64| value.min(size - edge - half).max(edge + half);
+        let mut x = inside(centre[0], half[0], self.width) - half[0];
+        let baseline = inside(centre[1], tallest * 0.6, self.height) + HALF_CAPITAL * tallest;
+        for words in words {
+            let set =
+                Type { size: words.ems * self.em, weight: words.weight, anchor: Anchor::Start, colour: words.colour };
+            self.svg.text([x, baseline], &words.text, set);
+            x += self.width_of(words) + SPACE * self.em;
+        }
+    }
+
+    pub fn dimension(&mut self, dimension: &Dimension) {
+        let Dimension { from, to, away, level, words, words_at, now } = *dimension;
+        let (colour, width) = self.stroke(now);
+        let [a, b] = [from, to].map(|point| along(point, away, level - dot(point, away)));
+        for (point, end) in [(from, a), (to, b)] {
+            let start = along(point, away, self.em * 0.15);
+            self.svg.line(start, along(end, away, self.em * 0.25), Paint::stroke(self.theme.faint, self.line() * 0.7));
+        }
+
+        let span = (b[0] - a[0]).hypot(b[1] - a[1]);
+        if span <= 0.0 {
+            return;
+        }
+        let toward = [(b[0] - a[0]) / span, (b[1] - a[1]) / span];
+        let back = [-toward[0], -toward[1]];
+        let inside = span > self.em * 1.6;
+        let tail = if inside { 0.0 } else { self.em * 1.1 };
+        let (heads, line) = if inside { ([back, toward], self.em * 0.3) } else { ([toward, back], 0.0) };
+        // The line stops inside its arrows' bodies, so that their points stay sharp.
+        self.svg.line(along(a, toward, line), along(b, back, line), Paint::stroke(colour, width));
+        for ((point, head), out) in [a, b].into_iter().zip(heads).zip([back, toward]) {
+            if !inside {
+                self.svg.line(along(point, out, self.em * 0.3), along(point, out, tail), Paint::stroke(colour, width));
+            }
+            self.arrow(point, head, colour);
+        }
+        match words_at {
+            WordsAt::Beyond => {
+                self.place([f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])], away, self.em * 0.45, words)
+            }
+            WordsAt::PastTo => self.place(b, toward, tail + self.em * 0.4, words),
+        }
+    }
+
+    /// Colour and width of a line, quiet or for what is done now.
+    pub fn stroke(&self, now: bool) -> (&'static str, f64) {
+        if now { (self.theme.now, self.line() * 1.8) } else { (self.theme.faint, self.line()) }
+    }
+
+    /// An arrow's head with its point at `tip`, in the direction of the unit vector `toward`.
+    pub fn arrow(&mut self, tip: [f64; 2], toward: [f64; 2], colour: &str) {
+        let base = along(tip, toward, -self.em * 0.6);
+        let across = [-toward[1], toward[0]];
+        let half = self.em * 0.19;
+        self.svg.polygon(&[tip, along(base, across, half), along(base, across, -half)], Paint::fill(colour));
+    }
+
+    /// Slanted lines over a polygon, `spacing` ems apart.
+    pub fn hatch(&mut self, polygon: &[[f64; 2]], spacing: f64, colour: &str, width: f64) {
+        for [from, to] in hatching(polygon, spacing * self.em) {
+            self.svg.line(from, to, Paint::stroke(colour, width));
+        }
+    }
+}
+
+/// The point `distance` from `at` in the direction of the unit vector `toward`.
+pub fn along(at: [f64; 2], toward: [f64; 2], distance: f64) -> [f64; 2] {
+    [at[0] + toward[0] * distance, at[1] + toward[1] * distance]
+}
+
+pub fn dot(a: [f64; 2], b: [f64; 2]) -> f64 {
+    a[0] * b[0] + a[1] * b[1]
+}
+
+/// Where lines of constant x + y, `spacing` apart, lie inside `polygon`.
+fn hatching(polygon: &[[f64; 2]], spacing: f64) -> Vec<[[f64; 2]; 2]> {
+    let sums = || polygon.iter().map(|[x, y]| x + y);
+    let (least, most) = (sums().fold(f64::MAX, f64::min), sums().fold(f64::MIN, f64::max));
+    let step = spacing * std::f64::consts::SQRT_2;
+    let mut lines = Vec::new();
+    // Half a step off the corners, where a line would only touch.
+    let mut sum = least + step / 2.0;
+    while sum < most {
+        let edges = polygon.iter().zip(polygon.iter().cycle().skip(1));
+        let mut crossings: Vec<[f64; 2]> = edges
+            .filter_map(|(a, b)| {
+                let (from, to) = (a[0] + a[1] - sum, b[0] + b[1] - sum);
+                let part = from / (from - to);
+                ((from < 0.0) != (to < 0.0)).then(|| [a[0] + (b[0] - a[0]) * part, a[1] + (b[1] - a[1]) * part])
+            })
+            .collect();
+        crossings.sort_by(|a, b| a[0].total_cmp(&b[0]));
+        lines.extend(crossings.chunks_exact(2).map(|pair| [pair[0], pair[1]]));
+        sum += step;
+    }
+    lines
+}
+
+/// A measure set for reading across the shop, where that says all its own words say; else its own words.
+pub fn big(measure: &Measure) -> String {
+    let (length, units) = (Length::from_mm(measure.mm), units(measure));
+    if length.reading(units) == measure.text { length.big(units) } else { measure.text.clone() }
+}
+
+/// A length taken from the drawing itself, in the units of `like`.
+pub fn big_mm(mm: f64, like: &Measure) -> String {
+    Length::from_mm(mm).big(units(like))
+}
+
+fn units(measure: &Measure) -> Units {
+    if measure.text.ends_with("mm") { Units::Mm } else { Units::In }
+}
+
+/// Degrees to a tenth, without an idle `.0`.
+pub fn degrees(angle: f64) -> String {
+    format!("{}°", format!("{angle:.1}").trim_end_matches(".0"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hatching_stays_inside_and_covers_a_square() {
+        let lines = hatching(&[[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]], 0.1);
+        assert!(lines.iter().flatten().flatten().all(|v| (-1e-9..=10.0 + 1e-9).contains(v)));
+        let inked: f64 = lines.iter().map(|[a, b]| (b[0] - a[0]).hypot(b[1] - a[1])).sum();
+        assert!((inked * 0.1 - 100.0).abs() < 0.5);
+    }
+
+    #[test]
+    fn a_measure_finer_than_the_bench_reads_keeps_its_own_words() {
+        let exact = |sixty_fourths| Measure::exact(Length::sixty_fourths(sixty_fourths), Units::In);
+        assert_eq!(big(&exact(64 * 5 + 32)), "5½″");
+        assert_eq!(big(&exact(64 * 5 + 1)), "5-1/64\"");
+        assert_eq!(big(&Measure::reading(Length::from_mm(99.6), Units::Mm)), "100 mm");
+    }
+}

@@ -1,0 +1,173 @@
+//! The one picture for the step at hand.
+
+use super::{Theme, blank, section};
+use crate::order::plan::{Action, Piece, Step};
+
+/// What `step` works on: the cross-section where metal is folded, the blank everywhere else.
+pub fn svg(piece: &Piece, step: &Step, width: f64, height: f64, theme: Theme) -> String {
+    match step.action {
+        Action::Hem | Action::Bend => section::svg(piece, Some(step), width, height, theme),
+        Action::TakeBlank
+        | Action::Shear
+        | Action::Mark
+        | Action::NotchLap
+        | Action::CutEnd
+        | Action::FoldTab
+        | Action::OpenHem
+        | Action::CheckLength
+        | Action::Label => blank::svg(piece, Some(step), width, height, theme),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use resvg::usvg::{Group, Node, Rect};
+
+    use super::*;
+    use crate::drawing::raster;
+    use crate::order::{parse, planner};
+
+    const SIZES: [[f64; 2]; 2] = [[1100.0, 520.0], [360.0, 200.0]];
+
+    /// Both trims, every kind of end on either side, steep and flat roofs, short pieces, finer lengths than the bench
+    /// reads.
+    const RUNS: &str = r#"[
+        { "wall": "A", "trim": "end-wall", "length": "42' 7-1/4\"", "pitch": "2:12", "lap": 6,
+          "left": { "end": "gable", "width": 4 }, "right": { "end": "gable", "width": "3-1/64" } },
+        { "wall": "B", "trim": "end-wall", "length": "30' 0-1/64\"", "pitch": "24:12", "lap": 12, "lay_from": "right" },
+        { "wall": "C", "trim": "end-wall", "length": "1' 2\"", "pitch": "0:12",
+          "left": { "end": "gable", "width": 4 }, "right": { "end": "gable", "width": 4 } },
+        { "wall": "D", "trim": "reglet", "length": "22' 7-1/64\"",
+          "left": { "end": "return", "depth": "1-1/2" }, "right": { "end": "return", "depth": "1-33/64" } },
+        { "wall": "E", "trim": "reglet", "length": "2'", "profile": { "wall_leg": 1, "depth": "3/8", "face": 2, "hem": "3/8" } }
+    ]"#;
+
+    fn pieces(painted: &str) -> Vec<Piece> {
+        let order = format!(
+            r#"{{ "format": "brakeside-order/1", "order": "1", "job": {{ "name": "Shed" }}, "units": "in",
+                 "metal": {{ "kind": "galvanized-steel", "gauge": 24, "painted": "{painted}" }}, "runs": {RUNS} }}"#
+        );
+        let (order, _) = parse::parse(order.as_bytes()).unwrap();
+        planner::plan(&order).unwrap().pieces
+    }
+
+    /// Each drawing of `pieces`, with a name to find it by.
+    fn drawings(pieces: &[Piece], theme: Theme) -> Vec<(String, String, [f64; 2])> {
+        let mut drawings = Vec::new();
+        for piece in pieces {
+            for [width, height] in SIZES {
+                let mut add = |name: String, svg| {
+                    let name = format!("{} {name} at {width} × {height}", piece.mark);
+                    drawings.push((name, svg, [width, height]));
+                };
+                for step in &piece.steps {
+                    add(format!("{:?} {:?}", step.action, step.side), svg(piece, step, width, height, theme));
+                }
+                add("whole blank".into(), blank::svg(piece, None, width, height, theme));
+                add("finished section".into(), section::svg(piece, None, width, height, theme));
+            }
+        }
+        drawings
+    }
+
+    /// Every line of text with its size and the box of its ink.
+    fn texts(group: &Group) -> Vec<(String, f64, Rect)> {
+        group
+            .children()
+            .iter()
+            .flat_map(|node| match node {
+                Node::Group(group) => texts(group),
+                Node::Text(text) => {
+                    let chunks = text.chunks();
+                    let words = chunks.iter().map(|chunk| chunk.text()).collect();
+                    let size = f64::from(chunks[0].spans()[0].font_size().get());
+                    vec![(words, size, text.flattened().abs_bounding_box())]
+                }
+                _ => vec![],
+            })
+            .collect()
+    }
+
+    fn apart(a: &Rect, b: &Rect) -> bool {
+        a.right() < b.left() || b.right() < a.left() || a.bottom() < b.top() || b.bottom() < a.top()
+    }
+
+    #[test]
+    fn words_are_large_inside_the_drawing_and_clear_of_each_other() {
+        for (name, svg, [width, height]) in drawings(&pieces("out"), Theme::LIGHT) {
+            let tree = raster::tree(&svg).unwrap();
+            let texts = texts(tree.root());
+            assert!(!texts.is_empty(), "{name}");
+            for (index, (text, size, ink)) in texts.iter().enumerate() {
+                assert!(*size >= height / 18.0 - 0.001, "{name}: {text:?} is {size} high");
+                let inside = ink.left() >= 0.0
+                    && ink.top() >= 0.0
+                    && f64::from(ink.right()) <= width
+                    && f64::from(ink.bottom()) <= height;
+                assert!(inside, "{name}: {text:?} runs out at {ink:?}");
+                for (other, _, other_ink) in &texts[index + 1..] {
+                    assert!(apart(ink, other_ink), "{name}: {text:?} runs into {other:?}");
+                }
+            }
+        }
+    }
+
+    /// Which hand is which: a gable's corner is missing at the end that has it.
+    #[test]
+    fn the_gables_corner_is_missing_at_its_own_end() {
+        let pieces = pieces("out");
+        let run: Vec<&Piece> = pieces.iter().filter(|piece| piece.wall == "A").collect();
+        let metal = |piece: &Piece| {
+            let svg = blank::svg(piece, None, 1100.0, 520.0, Theme::LIGHT);
+            let pixels = raster::draw(&svg, 1.0).unwrap();
+            let [r, g, b] = [1, 3, 5].map(|at| u8::from_str_radix(&Theme::LIGHT.metal[at..at + 2], 16).unwrap());
+            let half = |left: bool| {
+                let in_half = |index: usize| ((index as u32 % pixels.width()) < pixels.width() / 2) == left;
+                let colours = pixels.pixels().iter().enumerate().filter(|(index, _)| in_half(*index));
+                colours.filter(|(_, colour)| [colour.red(), colour.green(), colour.blue()] == [r, g, b]).count()
+            };
+            [half(true), half(false)]
+        };
+        let ([first, rest], [rest_of_last, last]) = (metal(run[0]), metal(run[run.len() - 1]));
+        assert!(first * 10 < rest * 9, "{first} of metal left, {rest} right");
+        assert!(last * 10 < rest_of_last * 9, "{rest_of_last} of metal left, {last} right");
+    }
+
+    /// The typeface has every sign the drawings use.
+    #[test]
+    fn no_sign_is_missing() {
+        for painted in ["out", "in", "both", "none"] {
+            for (name, svg, _) in drawings(&pieces(painted)[..1], Theme::PRINT) {
+                for (text, ..) in texts(raster::tree(&svg).unwrap().root()) {
+                    assert!(raster::measure(&text, crate::drawing::svg::Weight::Bold).complete, "{name}: {text:?}");
+                }
+            }
+        }
+    }
+
+    /// The one number of the card is the one number of the picture.
+    #[test]
+    fn a_steps_number_stands_in_its_drawing() {
+        for piece in pieces("out") {
+            for step in piece.steps.iter().filter(|step| step.number.is_some()) {
+                let number = crate::drawing::pen::big(step.number.as_ref().unwrap());
+                let svg = svg(&piece, step, 1100.0, 520.0, Theme::DARK);
+                let texts = texts(raster::tree(&svg).unwrap().root());
+                assert!(
+                    texts.iter().any(|(text, ..)| *text == number),
+                    "{} {:?}: no {number} among {texts:?}",
+                    piece.mark,
+                    step.action
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn two_tones_are_enough_for_print() {
+        for (name, svg, _) in drawings(&pieces("out"), Theme::PRINT) {
+            let colours = svg.match_indices('#').map(|(at, _)| &svg[at..at + 7]);
+            assert!(colours.into_iter().all(|colour| ["#ffffff", "#000000"].contains(&colour)), "{name}");
+        }
+    }
+}

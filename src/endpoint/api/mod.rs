@@ -1,0 +1,14 @@
+//! What programs are answered: JSON, drawings, and what a bench reports.
+
+pub mod event;
+pub mod orders;
+pub mod pieces;
+pub mod pictures;
+
+use super::http::Response;
+use super::kiosk::VERSION;
+
+/// That the kiosk is up, and which version.
+pub fn health() -> Response {
+    Response::json(&serde_json::json!({ "ok": true, "version": VERSION }))
+}

@@ -1,0 +1,163 @@
+//! A piece over the API, and what happens to it.
+
+use serde::Serialize;
+
+use super::event::{Happened, Said};
+use crate::endpoint::http::{Request, Response};
+use crate::endpoint::kiosk::Kiosk;
+use crate::endpoint::problem::Problem;
+use crate::endpoint::{etag, lookup};
+use crate::label::code::Code;
+use crate::order::Job;
+use crate::order::plan::Piece;
+use crate::store::{PieceRecord, PieceRow, Recorded};
+use crate::trade::length::Units;
+
+/// `GET /api/pieces/{CODE}`.
+///
+/// # Errors
+/// As [`lookup::piece`].
+pub fn one(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Problem> {
+    #[derive(Serialize)]
+    struct Whole {
+        #[serde(flatten)]
+        row: PieceRow,
+        order: String,
+        job: Job,
+        units: Units,
+        piece: Piece,
+        history: Vec<Happened>,
+    }
+    let number = lookup::piece(kiosk, code)?.order.number;
+    etag::tagged(kiosk, request, lookup::revision(kiosk, &number)?, || {
+        let PieceRecord { order, row, piece } = lookup::piece(kiosk, code)?;
+        let history = kiosk.store().history(&row.code)?.into_iter().map(Happened::from).collect();
+        Ok(Response::json(&Whole { row, order: order.number, job: order.job, units: order.units, piece, history }))
+    })
+}
+
+/// `POST /api/pieces/{CODE}/events`.
+///
+/// # Errors
+/// 400 and 422 for what cannot be read, 404 and 410 as [`lookup::piece`], 409 for what the trade's rules refuse.
+pub fn record(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Problem> {
+    #[derive(Serialize)]
+    struct Now {
+        #[serde(flatten)]
+        row: PieceRow,
+        /// The event had been recorded before, under the same id.
+        #[serde(skip_serializing_if = "std::ops::Not::not")]
+        again: bool,
+    }
+    let code = Code::parse(code)?;
+    let said = Said::read(&request.body)?;
+    let recorded = kiosk.store().record(code.as_str(), &said.event, &said.id, said.by.as_deref(), kiosk.now())?;
+    let row = lookup::piece(kiosk, code.as_str())?.row;
+    Ok(Response::json(&Now { row, again: recorded == Recorded::Again }))
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use crate::endpoint::fixture::{Shop, body, order};
+    use crate::endpoint::http::{Method, Request};
+
+    fn refusal(response: &crate::endpoint::http::Response) -> (u16, String) {
+        (response.status, body(response)["refusal"].as_str().unwrap_or_default().to_owned())
+    }
+
+    #[test]
+    fn a_piece_is_whole_and_needs_only_its_code() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-3");
+        shop.bend(&code);
+        let whole = body(&shop.ask(&Request::new(Method::Get, &format!("/api/pieces/{code}"))));
+        assert_eq!((&whole["code"], &whole["order"], &whole["units"]), (&json!(code), &json!("2041"), &json!("in")));
+        assert_eq!((&whole["place"], &whole["of"], &whole["state"]), (&json!(3), &json!(5), &json!("bent")));
+        assert_eq!(whole["piece"]["right"]["goes"], "under");
+        assert_eq!(whole["history"][0], json!({ "event": "bent", "at": "2026-11-25T14:31:00Z", "by": null }));
+    }
+
+    #[test]
+    fn a_piece_goes_its_way_once() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-3");
+        let report = |id: &str, event: Value| shop.report(&code, id, event);
+        assert_eq!(refusal(&report("load-0001", json!({ "event": "loaded" }))), (409, "not-bent".into()));
+        let row = body(&report("step-0001", json!({ "event": "step", "done": 3, "by": "Ana" })));
+        assert_eq!((&row["state"], &row["done"], row.get("again")), (&json!("started"), &json!(3), None));
+        assert_eq!(refusal(&report("step-0002", json!({ "event": "step", "done": 999 }))), (409, "bad-step".into()));
+        assert_eq!(body(&report("step-0003", json!({ "event": "step", "done": 2 })))["done"], 2);
+        assert_eq!(body(&report("bent-0001", json!({ "event": "bent" })))["state"], "bent");
+        assert_eq!(body(&report("bent-0001", json!({ "event": "bent" })))["again"], true);
+        assert_eq!(refusal(&report("bent-0001", json!({ "event": "loaded" }))), (409, "id-reused".into()));
+        assert_eq!(body(&report("load-0001", json!({ "event": "loaded" })))["state"], "loaded");
+        assert_eq!(refusal(&report("load-0002", json!({ "event": "loaded" }))), (409, "already-loaded".into()));
+        assert_eq!(body(&report("inst-0001", json!({ "event": "installed" })))["state"], "installed");
+        assert_eq!(refusal(&report("inst-0002", json!({ "event": "installed" }))), (409, "already-installed".into()));
+        let row = body(&report("bad-00001", json!({ "event": "reported", "why": " too short " })));
+        assert_eq!((&row["state"], &row["reported"]), (&json!("installed"), &json!("too short")));
+    }
+
+    /// Two benches finish the same piece at the same moment: one of them is told to set its piece aside.
+    #[test]
+    fn of_two_benches_one_finishes_the_piece() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-1");
+        let outcomes: Vec<(u16, String)> = std::thread::scope(|scope| {
+            let bench = |id: &'static str| {
+                let (shop, code) = (&shop, &code);
+                scope.spawn(move || refusal(&shop.report(code, id, json!({ "event": "bent" }))))
+            };
+            [bench("bench-1-x"), bench("bench-2-x")].map(|bench| bench.join().unwrap()).into()
+        });
+        assert!(outcomes.contains(&(200, String::new())), "{outcomes:?}");
+        assert!(outcomes.contains(&(409, "already-bent".into())), "{outcomes:?}");
+    }
+
+    #[test]
+    fn codes_that_name_no_piece_are_told_apart() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-1");
+        let other = if code.starts_with('A') { "B" } else { "A" };
+        let mistyped = format!("{other}{}", &code[1..]);
+        let unknown = crate::label::code::Code::random().unwrap();
+        for (code, word) in [(mistyped.as_str(), "mistyped"), (unknown.as_str(), "unknown"), ("X", "unknown")] {
+            for path in ["", "/drawing.svg", "/wall.svg", "/label.svg", "/label.png", "/label.pdf"] {
+                let response = shop.get(&format!("/api/pieces/{code}{path}"));
+                assert_eq!(refusal(&response), (404, word.into()), "{code}{path}");
+            }
+            assert_eq!(refusal(&shop.report(code, "bent-0001", json!({ "event": "bent" }))), (404, word.into()));
+        }
+    }
+
+    #[test]
+    fn events_that_make_no_sense_are_faulty() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-1");
+        for (event, pointer) in [
+            (json!({ "event": "step" }), "/done"),
+            (json!({ "event": "step", "done": 1, "why": "x" }), "/done"),
+            (json!({ "event": "bent", "done": 1 }), "/event"),
+            (json!({ "event": "reported" }), "/why"),
+            (json!({ "event": "reported", "why": " " }), "/why"),
+            (json!({ "event": "reported", "why": "é".repeat(501) }), "/why"),
+            (json!({ "event": "bent", "by": "" }), "/by"),
+            (json!({ "event": "lost" }), ""),
+            (json!({ "event": "step", "done": -1 }), ""),
+            (json!({ "event": "bent", "at": 0 }), ""),
+        ] {
+            let response = shop.report(&code, "12345678", event.clone());
+            assert_eq!(response.status, 422, "{event}");
+            assert_eq!(body(&response)["faults"][0]["pointer"], pointer, "{event}");
+        }
+        for id in ["1234567", "with space", "ünicode-id", &"x".repeat(65)] {
+            let response = shop.report(&code, id, json!({ "event": "bent" }));
+            assert_eq!(body(&response)["faults"][0]["pointer"], "/id", "{id}");
+        }
+        let request = Request::new(Method::Post, &format!("/api/pieces/{code}/events")).with_body("text/plain", "bent");
+        assert_eq!(shop.ask(&request).status, 400);
+        assert!(shop.kiosk.store().history(&code).unwrap().is_empty());
+    }
+}

@@ -1,0 +1,92 @@
+//! The kiosk as the router sees it: the store, the shop's key, where labels lead, and the clock.
+
+use thiserror::Error;
+
+use super::clock::Clock;
+use super::door::Handler;
+use super::http::{Request, Response};
+use super::router;
+use crate::label::code::Code;
+use crate::label::url::Address;
+use crate::store::{Store, StoreError};
+
+/// The program's version, as `/healthz` says it.
+pub const VERSION: &str = env!("CARGO_PKG_VERSION");
+
+/// Where the store keeps the shop's key.
+const KEY_SETTING: &str = "shop-key";
+
+/// Everything an answer is made from.
+pub struct Kiosk {
+    store: Store,
+    address: Address,
+    key: Code,
+    clock: Clock,
+    /// New at each start: see the store's revisions.
+    start: Code,
+}
+
+/// Why there is no kiosk.
+#[derive(Debug, Error)]
+pub enum KioskError {
+    #[error("the system has no randomness to give, and the shop's key needs some: {0}")]
+    Random(#[from] getrandom::Error),
+    #[error(transparent)]
+    Store(#[from] StoreError),
+}
+
+impl Kiosk {
+    /// A kiosk on this store, whose labels lead to `address`. The shop's key is made once and kept in the store.
+    ///
+    /// # Errors
+    /// [`KioskError`] when the key can be neither read nor made.
+    pub fn new(store: Store, address: Address, clock: Clock) -> Result<Self, KioskError> {
+        let key = shop_key(&store)?;
+        Ok(Self { store, address, key, clock, start: Code::random()? })
+    }
+
+    pub fn store(&self) -> &Store {
+        &self.store
+    }
+
+    /// Whoever holds it may do all that the endpoint offers. Shown with [`Code::spaced`], read in any spacing and case.
+    pub fn key(&self) -> &Code {
+        &self.key
+    }
+
+    pub(super) fn address(&self) -> &Address {
+        &self.address
+    }
+
+    pub(super) fn clock(&self) -> &Clock {
+        &self.clock
+    }
+
+    /// Milliseconds UTC.
+    pub(super) fn now(&self) -> i64 {
+        (self.clock.now)()
+    }
+
+    pub(super) fn start(&self) -> &Code {
+        &self.start
+    }
+}
+
+impl Handler for Kiosk {
+    fn handle(&self, request: &Request) -> Response {
+        router::answer(self, request)
+    }
+}
+
+fn shop_key(store: &Store) -> Result<Code, KioskError> {
+    // A setting that is no code can only have been put there by hand: a new key locks nobody out for long.
+    let known = store.setting(KEY_SETTING)?.and_then(|text| Code::parse(&text).ok());
+    match known {
+        Some(key) => Ok(key),
+        None => {
+            let key = Code::random()?;
+            store.set_setting(KEY_SETTING, key.as_str())?;
+            Ok(key)
+        }
+    }
+}

@@ -1,0 +1,39 @@
+//! Finding what a path names: an order by its number, a piece by its code.
+
+use super::kiosk::Kiosk;
+use super::problem::Problem;
+use crate::label::code::Code;
+use crate::store::{OrderSummary, PieceRecord, Refusal};
+
+/// The current order of this number; in another case too, if there is none in this one.
+///
+/// # Errors
+/// 404 when there is none.
+pub fn order(kiosk: &Kiosk, number: &str) -> Result<OrderSummary, Problem> {
+    if let Some(order) = kiosk.store().order(number)? {
+        return Ok(order);
+    }
+    let mut orders = kiosk.store().orders()?.into_iter();
+    orders.find(|order| order.number.eq_ignore_ascii_case(number)).ok_or_else(|| Problem::no_such_order(number))
+}
+
+/// The piece with this code.
+///
+/// # Errors
+/// 404 when the code is mistyped or unknown, 410 when the piece's order was replaced.
+pub fn piece(kiosk: &Kiosk, code: &str) -> Result<PieceRecord, Problem> {
+    let code = Code::parse(code)?;
+    let record = kiosk.store().piece(code.as_str())?.ok_or(Refusal::UnknownCode)?;
+    if record.order.replaced {
+        return Err(Refusal::Replaced { number: record.order.number }.into());
+    }
+    Ok(record)
+}
+
+/// Where a piece's order stands, for an ETag.
+///
+/// # Errors
+/// When the store fails.
+pub fn revision(kiosk: &Kiosk, number: &str) -> Result<i64, Problem> {
+    Ok(kiosk.store().order_revision(number)?.unwrap_or_default())
+}

@@ -1,0 +1,239 @@
+//! The load check: what the driver goes by at the van, so that all of this order goes along and nothing of another.
+
+use maud::{Markup, html};
+
+use super::form::Form;
+use super::load_list::LoadList;
+use super::outcome::Outcome;
+use super::safety::{self, Signal};
+use super::layout;
+use crate::endpoint::http::{Request, Response};
+use crate::endpoint::kiosk::Kiosk;
+use crate::endpoint::lookup;
+use crate::endpoint::problem::Problem;
+use crate::order::installing::DEFER;
+use crate::order::plan::Piece;
+use crate::store::OrderSummary;
+use crate::trade::length::Length;
+use crate::trade::tie_downs::{KG_PER_LB, TieDowns, tie_downs};
+
+/// The cookie that says which order this phone is loading, so that a label's own page can help.
+pub const LOADING: &str = "loading";
+
+/// `GET /load/{order}`.
+///
+/// # Errors
+/// 404 without such an order.
+pub fn page(kiosk: &Kiosk, number: &str) -> Result<Response, Problem> {
+    let order = lookup::order(kiosk, number)?;
+    show(kiosk, &order, None)
+}
+
+/// `POST /load/{order}`: counts one code, and shows the page again with what came of it.
+///
+/// # Errors
+/// 404 without such an order; when the store fails.
+pub fn count(kiosk: &Kiosk, request: &Request, number: &str) -> Result<Response, Problem> {
+    let order = lookup::order(kiosk, number)?;
+    let outcome = Outcome::of(kiosk, &order.number, &Form::of(request))?;
+    show(kiosk, &order, Some(&outcome))
+}
+
+fn show(kiosk: &Kiosk, order: &OrderSummary, outcome: Option<&Outcome>) -> Result<Response, Problem> {
+    let number = &order.number;
+    let rows = kiosk.store().pieces(number, 0, usize::MAX)?;
+    let list = LoadList::new(&rows);
+    let mass_by = match rows.first() {
+        Some(row) => kiosk.store().piece(&row.code)?.and_then(|record| mass_source(&record.piece)),
+        None => None,
+    };
+    let body = html! {
+        @if let Some(outcome) = outcome { (outcome.block(kiosk, number)) }
+        (layout::heading("Load check", number, &order.job.name, Some("/")))
+        main {
+            (tally(list.on_van, rows.len()))
+            form.work method="post" action=(format!("/load/{number}")) {
+                (layout::fresh_id()?)
+                (layout::code_field("Scan a label, or type its code", true))
+                button { "Count it" }
+            }
+            (list.missing())
+            (the_load(order, &list, mass_by.as_deref()))
+            (list.ticked())
+        }
+    };
+    let title = format!("{} {number}", outcome.map_or("Load check", Outcome::title));
+    let loading = format!("{LOADING}={number}; Path=/; HttpOnly; SameSite=Strict; Max-Age={}", 12 * 60 * 60);
+    Ok(layout::page(kiosk, &title, &body).with_header("Set-Cookie", loading))
+}
+
+fn tally(on_van: usize, of: usize) -> Markup {
+    html! {
+        div.tally {
+            p { span.count { (on_van) } " of " (of) " loaded" }
+            progress value=(on_van) max=(of) aria-label="loaded" {}
+            @if on_van == of { p.all { "All of this order is on the van." } }
+        }
+    }
+}
+
+fn mass_source(piece: &Piece) -> Option<String> {
+    piece.working.iter().find(|working| working.what == "mass").map(|working| working.source.clone())
+}
+
+/// What the van has to carry, and how it is held.
+fn the_load(order: &OrderSummary, list: &LoadList, mass_by: Option<&str>) -> Markup {
+    let TieDowns { unblocked, blocked } = tie_downs(Length::from_mm(order.longest.mm), order.mass_kg);
+    html! {
+        section {
+            h2 { "The load" }
+            dl.facts {
+                dt { "Whole order" } dd { (mass(order.mass_kg)) }
+                dt { "Still to load" } dd { (mass(list.mass_to_load_kg)) }
+                dt { "Longest piece" } dd { (order.longest.text) }
+                dt { "Tie-downs at least" }
+                dd { (unblocked) ", or " (blocked) " where the load is blocked from sliding forward" }
+            }
+            p.source {
+                @if let Some(source) = mass_by { "Mass of the sheet by: " (source) ". " }
+                "Tie-downs for one bundle of this mass and length by 49 CFR 393.110; each must be strong enough for its share. "
+                (DEFER)
+            }
+            (safety::panel(
+                Signal::Warning,
+                "Tie the load down before you drive. Sheet metal that slides off the van can kill.",
+                "49 CFR 393.110",
+            ))
+            (safety::panel(
+                Signal::Caution,
+                "Edges are sharp: gloves. Two people on long pieces. A flag where the load stands out more than 4 ft behind.",
+                "flag: 49 CFR 393.87",
+            ))
+        }
+    }
+}
+
+fn mass(kg: f64) -> String {
+    format!("{kg:.1} kg ({:.0} lb)", kg / KG_PER_LB)
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use crate::endpoint::fixture::{Shop, form, order, text};
+    use crate::label::code::Code;
+
+    fn count(shop: &Shop, code: &str, id: &str) -> String {
+        let response = shop.browse(form("/load/2041", &[("code", code), ("id", id)]));
+        assert_eq!(response.status, 200);
+        text(&response)
+    }
+
+    /// What stands between tags, without the tags.
+    fn words(page: &str) -> String {
+        let mut words = String::new();
+        let mut within = false;
+        for c in page.chars() {
+            match c {
+                '<' => within = true,
+                '>' => within = false,
+                c if !within => words.push(c),
+                _ => {}
+            }
+        }
+        words
+    }
+
+    #[test]
+    fn a_piece_is_counted_once_however_often_it_is_sent() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-3");
+        shop.bend(&code);
+        for (scanned, id, said) in [
+            (format!("HTTP://10.0.0.9:8787/P/{code}\r\n"), "load-0001", "LOADED A-EW-3"),
+            (code.to_lowercase(), "load-0001", "LOADED A-EW-3"),
+            (code.clone(), "load-0002", "ALREADY LOADED A-EW-3"),
+            (code.clone(), "", "ALREADY LOADED A-EW-3"),
+        ] {
+            let page = words(&count(&shop, &scanned, id));
+            assert!(page.contains(said), "{page}");
+            assert!(page.contains("1 of 10 loaded"), "{page}");
+            assert!(!page.contains("NOT LOADED"));
+        }
+        assert!(words(&count(&shop, &code, "load-0003")).contains("Counted at 14:31"));
+    }
+
+    /// The browser's way back brings up a form whose id is spent.
+    #[test]
+    fn another_piece_under_a_spent_id_is_counted_too() {
+        let shop = Shop::with(&order("2041"));
+        for mark in ["A-EW-1", "A-EW-2"] {
+            let code = shop.code("2041", mark);
+            shop.bend(&code);
+            assert!(words(&count(&shop, &code, "load-0001")).contains(&format!("LOADED {mark}")));
+        }
+    }
+
+    #[test]
+    fn every_refusal_says_first_that_nothing_was_loaded() {
+        let shop = Shop::with(&order("2041"));
+        assert_eq!(shop.send(&order("2050")).status, 201);
+        let void = shop.code("2041", "A-EW-1");
+        let mut replacing = order("2041");
+        replacing["replaces"] = true.into();
+        replacing["runs"][0]["pitch"] = "4:12".into();
+        assert_eq!(shop.send(&replacing).status, 200);
+        let foreign = shop.code("2050", "A-EW-2");
+        shop.bend(&foreign);
+        let waiting = shop.code("2041", "A-EW-4");
+        let other = if waiting.starts_with('A') { "B" } else { "A" };
+        let mistyped = format!("{other}{}", &waiting[1..]);
+        let unknown = Code::random().unwrap();
+        for (code, said) in [
+            (waiting.as_str(), "A-EW-4 NOT BENT YET"),
+            (&foreign, "NOT THIS ORDER"),
+            (&foreign, "A-EW-2 belongs to order 2050"),
+            (&void, "LABEL IS VOID"),
+            (unknown.as_str(), "NO SUCH PIECE"),
+            (&mistyped, "CODE MISTYPED"),
+            ("<script>", "CODE NOT READ"),
+            ("", "CODE NOT READ"),
+        ] {
+            let page = count(&shop, code, "load-0001");
+            let words = words(&page);
+            assert!(words.find("NOT LOADED").unwrap() < words.find(said).unwrap(), "{code}: {words}");
+            assert!(page.contains("0</span> of 10 loaded") && !page.contains("<script"), "{page}");
+        }
+    }
+
+    #[test]
+    fn the_list_says_what_is_missing_and_what_the_van_carries() {
+        let shop = Shop::with(&order("2041"));
+        for mark in ["A-EW-1", "A-EW-2"] {
+            shop.bend(&shop.code("2041", mark));
+        }
+        let reported = shop.code("2041", "A-EW-2");
+        assert_eq!(shop.report(&reported, "bad-00001", json!({ "event": "reported", "why": "<i>short" })).status, 200);
+        count(&shop, &shop.code("2041", "A-EW-1"), "load-0001");
+        let page = text(&shop.get("/load/2041"));
+        let said = words(&page);
+        assert!(said.contains("Still to load: 9") && said.contains("On the van: 1"), "{said}");
+        assert!(page.find("<strong>A-EW-2").unwrap() < page.find("<strong>A-EW-1").unwrap(), "missing ones first");
+        assert!(said.contains("not bent yet") && page.contains("reported bad: &lt;i&gt;short"));
+        // Pieces of up to 10 ft: two tie-downs, or one where the load is blocked (49 CFR 393.110).
+        assert!(said.contains("2, or 1 where the load is blocked"), "{said}");
+        assert!(said.contains("lb)") && said.contains("WARNING") && said.contains("local codes"));
+    }
+
+    #[test]
+    fn a_large_order_makes_no_large_page() {
+        let mut large = order("2041");
+        large["runs"][0]["length"] = "20000' 0\"".into();
+        let shop = Shop::with(&large);
+        let response = shop.get("/load/2041");
+        let page = words(&text(&response));
+        assert!(response.body.len() < 200_000, "{} bytes", response.body.len());
+        assert!(page.contains("of 2111 loaded") && page.contains("and 1811 more"), "{}", &page[..400]);
+    }
+}

@@ -1,0 +1,16 @@
+//! What people are shown: pages for phones, first of all, that work without a script and in the sun.
+//!
+//! Ink on white. A solid block is a thing done, a striped one a refusal; yellow and orange belong to cautions alone.
+
+mod form;
+pub mod home;
+pub mod join;
+pub mod layout;
+pub mod load;
+mod load_list;
+mod outcome;
+pub mod refused;
+pub mod roof;
+mod roof_parts;
+mod safety;
+mod signs;

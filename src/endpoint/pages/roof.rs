@@ -1,0 +1,353 @@
+//! The roof page: what a scan of a label shows to whoever stands on the roof with the piece.
+//!
+//! A piece's code opens that piece alone, so the page names its neighbours by their marks and never by their codes.
+
+use maud::{Markup, PreEscaped, html};
+
+use super::form::Form;
+use super::load::LOADING;
+use super::roof_parts::{ends, history, to_do};
+use super::{layout, refused, signs};
+use crate::drawing::{Theme, wall};
+use crate::endpoint::api::event::LONGEST_WHY;
+use crate::endpoint::api::pictures;
+use crate::endpoint::auth;
+use crate::endpoint::http::{Request, Response};
+use crate::endpoint::kiosk::Kiosk;
+use crate::endpoint::lookup;
+use crate::endpoint::problem::Problem;
+use crate::label::code::Code;
+use crate::store::{Event, PieceRecord, Refusal, State};
+
+/// What is usually wrong with a piece.
+const REASONS: [&str; 7] = [
+    "too short",
+    "too long",
+    "wrong hand: notched at the wrong end",
+    "bent for another pitch",
+    "does not fit its neighbour",
+    "scratched or dented",
+    "something else",
+];
+
+/// `GET /p?code=`: to the page of a code that was typed.
+pub fn find(kiosk: &Kiosk, request: &Request) -> Response {
+    match request.query_value("code").map(Code::find_in) {
+        Some(Ok(code)) => Response::new(303).with_header("Location", format!("/P/{code}")),
+        Some(Err(error)) => refused::page(kiosk, request, &error.into()),
+        None => {
+            let body = html! {
+                header { h1 { "Which piece?" } }
+                main { (refused::code_form()) }
+            };
+            layout::page(kiosk, "Which piece?", &body)
+        }
+    }
+}
+
+/// `GET /P/{CODE}`.
+///
+/// # Errors
+/// As [`lookup::piece`].
+pub fn page(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Problem> {
+    show(kiosk, request, &lookup::piece(kiosk, code)?, None)
+}
+
+/// `POST /P/{CODE}`: installed, or reported bad; the page again, with what came of it.
+///
+/// # Errors
+/// As [`lookup::piece`]; 422 when the form says neither.
+pub fn act(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Problem> {
+    let form = Form::of(request);
+    let code = lookup::piece(kiosk, code)?.row.code;
+    let outcome = match form.value("do") {
+        "installed" => match form.record(kiosk, &code, &Event::Installed)? {
+            Ok(()) => Outcome::Installed,
+            Err(Refusal::AlreadyInstalled { at, .. }) => Outcome::AlreadyInstalled { at },
+            Err(Refusal::NotBent) => Outcome::NotBent,
+            Err(refusal) => return Err(refusal.into()),
+        },
+        "report" => match reason(&form) {
+            None => Outcome::NoReason,
+            Some(why) => match form.record(kiosk, &code, &Event::Reported { why })? {
+                Ok(()) => Outcome::Reported,
+                Err(refusal) => return Err(refusal.into()),
+            },
+        },
+        _ => return Err(Problem::new(422, "Nothing was asked for", "give do=installed, or do=report with why")),
+    };
+    show(kiosk, request, &lookup::piece(kiosk, &code)?, Some(&outcome))
+}
+
+/// The chosen reason and what was written beside it, in one line.
+fn reason(form: &Form) -> Option<String> {
+    let parts: Vec<&str> = [form.value("why"), form.value("more")].into_iter().filter(|part| !part.is_empty()).collect();
+    let why: String = parts.join(": ").chars().map(|c| if c.is_control() { ' ' } else { c }).take(LONGEST_WHY).collect();
+    (!why.is_empty()).then_some(why)
+}
+
+/// What came of a form.
+enum Outcome {
+    Installed,
+    AlreadyInstalled { at: i64 },
+    NotBent,
+    Reported,
+    NoReason,
+}
+
+impl Outcome {
+    fn block(&self, kiosk: &Kiosk, mark: &str) -> Markup {
+        let (class, sign, word, detail) = match self {
+            Self::Installed => ("result yes", signs::check(), "INSTALLED", "Recorded. The shop sees it.".to_owned()),
+            Self::AlreadyInstalled { at } => (
+                "result same",
+                signs::equals(),
+                "ALREADY INSTALLED",
+                format!("Recorded at {}, and not a second time.", kiosk.clock().said(*at)),
+            ),
+            Self::NotBent => (
+                "result no",
+                signs::cross(),
+                "NOT RECORDED",
+                "The bench has not finished this piece. Ask the shop: is this the right label?".to_owned(),
+            ),
+            Self::Reported => (
+                "result yes",
+                signs::check(),
+                "REPORTED",
+                "The shop sees it. Do not install this piece before you have heard from them.".to_owned(),
+            ),
+            Self::NoReason => (
+                "result no",
+                signs::cross(),
+                "NOT REPORTED",
+                "Say what is wrong: choose a reason or write one.".to_owned(),
+            ),
+        };
+        html! {
+            div class=(class) role="alert" {
+                p.big { (sign) (word) " " (mark) }
+                p { (detail) }
+            }
+        }
+    }
+}
+
+fn show(
+    kiosk: &Kiosk,
+    request: &Request,
+    record: &PieceRecord,
+    outcome: Option<&Outcome>,
+) -> Result<Response, Problem> {
+    let PieceRecord { order, row, piece } = record;
+    let drawing = wall::svg(&pictures::view(kiosk, record)?, 720.0, 190.0, Theme::LIGHT);
+    let body = html! {
+        @if let Some(outcome) = outcome { (outcome.block(kiosk, &row.mark)) }
+        (van(kiosk, request, record)?)
+        (layout::heading("Roof page", &order.number, &order.job.name, None))
+        main {
+            @if let Some(why) = &row.reported {
+                div.result.no {
+                    p.big { (signs::cross()) "REPORTED BAD" }
+                    p dir="auto" { (why) }
+                }
+            }
+            p.where { "Wall " strong { (row.wall) } " · " (row.trim.name()) }
+            p.place { (row.place) " of " (row.of) }
+            div.wall role="img" aria-label=(format!("the run, piece {} filled in", row.place)) { (PreEscaped(drawing)) }
+            (ends(piece))
+            dl.facts {
+                dt { "Mark" } dd { (row.mark) }
+                dt { "Length" } dd { (row.length.text) }
+            }
+            (installed_form(row.state, &row.code)?)
+            (to_do(piece))
+            (report_form(&row.code)?)
+            (history(kiosk, &kiosk.store().history(&row.code)?))
+            p.quiet { "Code " code { (row.code) } }
+        }
+    };
+    Ok(layout::page(kiosk, &format!("{} · {} of {}", row.mark, row.place, row.of), &body))
+}
+
+fn installed_form(state: State, code: &str) -> Result<Markup, Problem> {
+    Ok(match state {
+        State::Installed => html! { p.done { (signs::check()) "Installed" } },
+        State::Waiting | State::Started => html! { p.notyet { "Not bent yet: the bench has not finished this piece." } },
+        State::Bent | State::Loaded => html! {
+            form.work method="post" action=(format!("/P/{code}")) {
+                (layout::fresh_id()?)
+                button name="do" value="installed" { "Mark installed" }
+            }
+        },
+    })
+}
+
+fn report_form(code: &str) -> Result<Markup, Problem> {
+    Ok(html! {
+        details {
+            summary { "Report a bad piece" }
+            form.work method="post" action=(format!("/P/{code}")) {
+                (layout::fresh_id()?)
+                fieldset {
+                    legend { "What is wrong?" }
+                    @for reason in REASONS {
+                        label.choice { input type="radio" name="why" value=(reason) required; (reason) }
+                    }
+                }
+                label for="more" { "More, in your words" }
+                textarea #more name="more" rows="2" maxlength="300" dir="auto" {}
+                button.second name="do" value="report" { "Report it" }
+            }
+        }
+    })
+}
+
+/// On a phone that is loading an order: whether this piece goes along, and one touch to count it.
+fn van(kiosk: &Kiosk, request: &Request, record: &PieceRecord) -> Result<Markup, Problem> {
+    let loading = request.cookie(LOADING).filter(|_| auth::knows_shop(kiosk, request));
+    let Some(number) = loading else { return Ok(html! {}) };
+    let PieceRecord { order, row, .. } = record;
+    let list = format!("/load/{number}");
+    Ok(html! {
+        @if order.number != number {
+            div.result.no role="alert" {
+                p.not { "DO NOT LOAD" }
+                p.big { (signs::cross()) "NOT ORDER " (number) }
+                p { (row.mark) " belongs to order " strong { (order.number) } ". " a href=(list) { "Back to the load check" } }
+            }
+        } @else if row.state == State::Bent {
+            form.van method="post" action=(list) {
+                (layout::fresh_id()?)
+                input type="hidden" name="code" value=(row.code);
+                p { "Loading order " strong { (number) } ": this piece goes along." }
+                button { "Count " (row.mark) " onto the van" }
+            }
+        } @else {
+            p.van { "Loading order " strong { (number) } " · " a href=(list) { "Back to the load check" } }
+        }
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::endpoint::fixture::{Shop, form, order, text};
+    use crate::endpoint::http::{Method, Request, Response};
+    use crate::label::code::Code;
+
+    fn open(shop: &Shop, code: &str) -> Response {
+        shop.ask(&Request::new(Method::Get, &format!("/P/{code}")))
+    }
+
+    #[test]
+    fn it_says_where_the_piece_goes_and_which_end_goes_under() {
+        let shop = Shop::with(&order("2041"));
+        let page = text(&open(&shop, &shop.code("2041", "A-EW-3")));
+        let at = |needle: &str| page.find(needle).unwrap_or_else(|| panic!("{needle} in {page}"));
+        assert!(page.contains("3 of 5") && page.contains("<svg"));
+        // Laid from the left: the far end, the right one, goes under the next piece.
+        let [left, over, right, under] = ["left end", ">OVER<", "right end", ">UNDER<"].map(at);
+        assert!(left < over && over < right && right < under);
+        at("A-EW-2, by 6&quot;");
+        at("A-EW-4, by 6&quot;");
+        at("goes UNDER A-EW-4");
+        at("WARNING");
+        at("29 CFR 1926.501(b)");
+        let ends = [("A-EW-1", ">GABLE<"), ("A-RG-5", ">RETURN<")];
+        for (mark, word) in ends {
+            assert!(text(&open(&shop, &shop.code("2041", mark))).contains(word), "{mark}");
+        }
+    }
+
+    #[test]
+    fn it_gives_away_no_other_code() {
+        let shop = Shop::with(&order("2041"));
+        let codes: Vec<String> = shop.kiosk.store().pieces("2041", 0, 50).unwrap().into_iter().map(|row| row.code).collect();
+        for own in &codes {
+            shop.bend(own);
+            let answers = [format!("/P/{own}"), format!("/api/pieces/{own}"), format!("/api/pieces/{own}/wall.svg")];
+            for answer in answers.map(|path| text(&shop.ask(&Request::new(Method::Get, &path)))) {
+                assert!(codes.iter().all(|code| code == own || !answer.contains(code.as_str())));
+                assert!(!answer.contains(shop.kiosk.key().as_str()));
+            }
+        }
+    }
+
+    #[test]
+    fn a_piece_is_marked_installed_once_and_only_when_it_is_bent() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-3");
+        let act = |id: &str| text(&shop.ask(&form(&format!("/p/{code}"), &[("do", "installed"), ("id", id)])));
+        assert!(!text(&open(&shop, &code)).contains("Mark installed"));
+        assert!(act("inst-0001").contains("NOT RECORDED"));
+        shop.bend(&code);
+        assert!(text(&open(&shop, &code)).contains("Mark installed"));
+        assert!(act("inst-0001").contains(">INSTALLED A-EW-3"));
+        assert!(act("inst-0001").contains(">INSTALLED A-EW-3"), "loaded again, the answer is the same");
+        assert!(act("inst-0002").contains("ALREADY INSTALLED"));
+        assert_eq!(shop.ask(&form(&format!("/P/{code}"), &[("do", "melt")])).status, 422);
+    }
+
+    #[test]
+    fn a_bad_piece_is_reported_and_shown_as_such() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-3");
+        let report = |why: &str, more: &str| {
+            text(&shop.ask(&form(&format!("/P/{code}"), &[("do", "report"), ("why", why), ("more", more)])))
+        };
+        assert!(report("", " ").contains("NOT REPORTED"));
+        assert!(report("too short", "by 2\r\n<b>in</b>").contains(">REPORTED A-EW-3"));
+        let page = text(&open(&shop, &code));
+        assert!(page.contains("REPORTED BAD") && page.contains("too short: by 2  &lt;b&gt;in&lt;/b&gt;"), "{page}");
+        assert_eq!(shop.kiosk.store().order("2041").unwrap().unwrap().reported, 1);
+    }
+
+    #[test]
+    fn a_code_that_opens_nothing_says_what_to_do() {
+        let shop = Shop::with(&order("2041"));
+        let void = shop.code("2041", "A-EW-1");
+        let mut replacing = order("2041");
+        replacing["replaces"] = true.into();
+        replacing["runs"][0]["pitch"] = "4:12".into();
+        assert_eq!(shop.send(&replacing).status, 200);
+        let response = open(&shop, &void);
+        assert_eq!(response.status, 410);
+        assert!(text(&response).contains("LABEL IS VOID") && text(&response).contains("Do not install"));
+        let installed = form(&format!("/P/{void}"), &[("do", "installed")]);
+        assert_eq!(shop.ask(&installed).status, 410);
+
+        let other = if void.starts_with('A') { "B" } else { "A" };
+        let mistyped = format!("{other}{}", &void[1..]);
+        for (code, word) in [(mistyped.as_str(), "CODE MISTYPED"), (Code::random().unwrap().as_str(), "No such piece")] {
+            let response = open(&shop, code);
+            assert_eq!(response.status, 404);
+            assert!(text(&response).contains(word) && text(&response).contains("action=\"/P\""), "{}", text(&response));
+        }
+    }
+
+    #[test]
+    fn a_typed_code_leads_to_its_page() {
+        let shop = Shop::with(&order("2041"));
+        let code = Code::parse(&shop.code("2041", "A-EW-1")).unwrap();
+        let find = |text: &str| shop.ask(&Request::new(Method::Get, &format!("/p?code={}", text.replace(' ', "+"))));
+        assert_eq!(find(&code.spaced().to_lowercase()).header("Location"), Some(format!("/P/{code}").as_str()));
+        assert_eq!(find("2041").status, 404);
+        assert_eq!(shop.ask(&Request::new(Method::Get, "/P")).status, 200);
+    }
+
+    #[test]
+    fn a_phone_that_loads_an_order_is_told_whether_the_piece_goes_along() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-1");
+        shop.bend(&code);
+        let opened = |cookies: &str| {
+            text(&shop.ask(&Request::new(Method::Get, &format!("/P/{code}")).with_header("Cookie", cookies)))
+        };
+        let key = shop.kiosk.key();
+        assert!(opened(&format!("key={key}; loading=2041")).contains("Count A-EW-1 onto the van"));
+        assert!(opened(&format!("key={key}; loading=2050")).contains("NOT ORDER 2050"));
+        for stranger in ["loading=2041", &format!("key={code}; loading=2041")] {
+            assert!(!opened(stranger).contains("onto the van"), "{stranger}");
+        }
+    }
+}

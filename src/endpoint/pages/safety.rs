@@ -1,0 +1,27 @@
+//! Cautions as ANSI Z535 words them: the signal word says how bad it could be.
+
+use maud::{Markup, html};
+
+use super::signs;
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Signal {
+    /// Could cause death or serious injury.
+    Warning,
+    /// Could cause minor or moderate injury.
+    Caution,
+}
+
+/// One panel: the word, what to do, and who says so.
+pub fn panel(signal: Signal, text: &str, source: &str) -> Markup {
+    let (word, class) = match signal {
+        Signal::Warning => ("WARNING", "signal warning"),
+        Signal::Caution => ("CAUTION", "signal caution"),
+    };
+    html! {
+        div class=(class) {
+            p.word { (signs::alert()) (word) }
+            p { (text) " " span.source { (source) } }
+        }
+    }
+}

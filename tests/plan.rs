@@ -1,0 +1,201 @@
+//! The plan of any run that can be made: what DESIGN's geometry promises, and the outlines against a general-purpose
+//! geometry library (the crate `geo`).
+
+use brakeside::order::plan::{Action, Goes, Piece, PieceEnd, Plan};
+use brakeside::order::{parse, planner};
+use geo::{Area, BooleanOps, Coord, LineString, Polygon, Validation};
+use proptest::prelude::*;
+use serde_json::{Value, json};
+
+fn plan(order: &Value) -> Plan {
+    let (order, _) = parse::parse(order.to_string().as_bytes()).unwrap();
+    planner::plan(&order).unwrap()
+}
+
+fn order(run: Value) -> Value {
+    json!({
+        "format": "brakeside-order/1", "order": "1", "job": { "name": "test" }, "units": "in",
+        "metal": { "kind": "galvanized-steel", "gauge": 24 }, "longest": 120, "runs": [run]
+    })
+}
+
+fn nm(mm: f64) -> i64 {
+    (mm * 1e6).round() as i64
+}
+
+fn polygon(points: &[[f64; 2]]) -> Polygon {
+    Polygon::new(LineString(points.iter().map(|&[x, y]| Coord { x, y }).collect()), vec![])
+}
+
+/// A polygon's corners in nanometres from the least of them, so that two walks round one shape are the same.
+fn corners(points: impl Iterator<Item = [f64; 2]>) -> Vec<[i64; 2]> {
+    let mut corners: Vec<[i64; 2]> = points.map(|[x, y]| [nm(x), nm(y)]).collect();
+    corners.sort_unstable();
+    corners
+}
+
+/// The worked run of DESIGN §4: 5 pieces, since 4 of 10 ft with 6 in laps reach 38' 6" and 5 reach 48'.
+#[test]
+fn the_example_order() {
+    let text = include_str!("../src/commands/demo/order-2041.json");
+    let (order, _) = parse::parse(text.as_bytes()).unwrap();
+    let plan = planner::plan(&order).unwrap();
+    let wall: Vec<&Piece> = plan.pieces.iter().filter(|piece| piece.run == 0).collect();
+    assert_eq!(wall.len(), 5);
+    assert_eq!(wall.iter().map(|piece| nm(piece.length.mm)).sum::<i64>(), (511 * 4 + 1 + 24 * 4) * 6_350_000);
+    let actions: Vec<Action> = wall[0].steps.iter().map(|step| step.action).collect();
+    use Action::*;
+    assert_eq!(actions, [TakeBlank, Shear, Mark, CutEnd, NotchLap, Hem, Bend, CheckLength, Label]);
+    assert!((wall[0].bends[0].angle_deg - (90.0 - 9.4623)).abs() < 1e-4, "2:12 is 9.4623°, exact trigonometry");
+    let reglet = plan.pieces.iter().find(|piece| piece.mark == "A-RG-1").unwrap();
+    assert_eq!(nm(reglet.blank.length.mm - reglet.length.mm), 38_100_000, "a return adds its depth to the blank");
+}
+
+/// Mass: the area left, by the galvanized table's 5.645 kg/m² at 24 ga (published table, computed from its rule).
+#[test]
+fn mass_by_the_table() {
+    let plan = plan(&order(json!({ "wall": "A", "trim": "end-wall", "length": 100, "pitch": "0:12" })));
+    let piece = &plan.pieces[0];
+    let area_m2 = polygon(&piece.blank.outline).unsigned_area() * 1e-6;
+    assert!((piece.mass_kg - area_m2 * 5.645).abs() < 0.001);
+}
+
+fn end_wall_end() -> impl Strategy<Value = Value> {
+    prop_oneof![
+        Just(json!({ "end": "square" })),
+        (64i64..640).prop_map(|w| json!({ "end": "gable", "width": w as f64 / 64.0 })),
+    ]
+}
+
+fn reglet_end() -> impl Strategy<Value = Value> {
+    prop_oneof![
+        Just(json!({ "end": "square" })),
+        (16i64..320).prop_map(|d| json!({ "end": "return", "depth": d as f64 / 64.0 })),
+    ]
+}
+
+/// A run that can be made, in 64ths of an inch: long enough that its pieces have room for their ends.
+fn run() -> impl Strategy<Value = Value> {
+    let common = (48 * 64i64..2400 * 64, 6 * 64i64..12 * 64, prop_oneof![Just("left"), Just("right")]);
+    let end_wall = (common.clone(), 0i64..=48, prop_oneof![Just("outside"), Just("between")], end_wall_end(), end_wall_end())
+        .prop_map(|((length, lap, lay_from), pitch, measured, left, right)| {
+            json!({ "wall": "A", "trim": "end-wall", "length": length as f64 / 64.0, "lap": lap as f64 / 64.0,
+                    "pitch": format!("{}:12", pitch as f64 / 2.0), "measured": measured, "lay_from": lay_from,
+                    "left": left, "right": right })
+        });
+    let reglet = (common, reglet_end(), reglet_end()).prop_map(|((length, lap, lay_from), left, right)| {
+        json!({ "wall": "A", "trim": "reglet", "length": length as f64 / 64.0, "lap": lap as f64 / 64.0,
+                "lay_from": lay_from, "left": left, "right": right })
+    });
+    prop_oneof![end_wall, reglet]
+}
+
+fn mirrored(run: &Value) -> Value {
+    let mut mirror = run.clone();
+    mirror["left"] = run["right"].clone();
+    mirror["right"] = run["left"].clone();
+    mirror["lay_from"] = json!(if run["lay_from"] == "left" { "right" } else { "left" });
+    mirror
+}
+
+fn inches(value: &Value) -> i64 {
+    (value.as_f64().unwrap_or(0.0) * 64.0).round() as i64 * 396_875
+}
+
+fn depth(end: &PieceEnd) -> i64 {
+    if let PieceEnd::Return { depth } = end { nm(depth.mm) } else { 0 }
+}
+
+/// What must be gone from the end where x = 0, as DESIGN §3 tells it, each part drawn on its own.
+fn waste(piece: &Piece, end: &PieceEnd) -> Vec<Polygon> {
+    let girth = piece.blank.outline.iter().map(|point| point[1]).fold(0.0, f64::max);
+    let (bend, fold) = (piece.bends.last().unwrap().at.mm, piece.hem.at.mm);
+    let rectangle = |x: f64, top: f64, bottom: f64| polygon(&[[0.0, top], [x, top], [x, bottom], [0.0, bottom]]);
+    match end {
+        PieceEnd::Lap { lap, goes: Goes::Under, .. } => {
+            vec![rectangle(lap.mm, girth - piece.hem.width.mm - 3.175, girth)]
+        }
+        PieceEnd::Gable { width } => {
+            let mirrored = width.mm * (1.0 - (girth - fold) / (fold - bend));
+            vec![
+                polygon(&[[0.0, bend], [width.mm, fold], [0.0, fold]]),
+                polygon(&[[0.0, fold], [width.mm, fold], [mirrored, girth], [0.0, girth]]),
+            ]
+        }
+        PieceEnd::Return { depth } => vec![rectangle(depth.mm, 0.0, bend), rectangle(depth.mm, fold, girth)],
+        PieceEnd::Square | PieceEnd::Lap { goes: Goes::Over, .. } => vec![],
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    #[test]
+    fn pieces_add_up_lap_and_fit(run in run()) {
+        let plan = plan(&order(run.clone()));
+        let n = plan.pieces.len() as i64;
+        let lap = inches(&run["lap"]);
+        let gables = if run["measured"] == "between" { inches(&run["left"]["width"]) + inches(&run["right"]["width"]) } else { 0 };
+        let finished = inches(&run["length"]) + gables;
+
+        prop_assert_eq!(plan.pieces.iter().map(|piece| nm(piece.length.mm)).sum::<i64>(), finished + (n - 1) * lap);
+        let mut at = 0;
+        for piece in &plan.pieces {
+            prop_assert_eq!(nm(piece.from_left.mm), at, "each piece begins a lap before the one before it ends");
+            at += nm(piece.length.mm) - lap;
+            prop_assert_eq!(nm(piece.blank.length.mm), nm(piece.length.mm) + depth(&piece.left) + depth(&piece.right));
+            prop_assert!(nm(piece.blank.length.mm) <= 120 * 25_400_000);
+        }
+        let reach = |pieces: i64| pieces * 120 * 25_400_000 - (pieces - 1) * lap;
+        let extra = depth(&plan.pieces[0].left) + depth(&plan.pieces[n as usize - 1].right);
+        prop_assert!(n == 1 || reach(n - 1) < finished + extra, "no fewer pieces would reach");
+        // At every lap exactly one goes under, and it is the one nearer to where laying began.
+        for pair in plan.pieces.windows(2) {
+            let (PieceEnd::Lap { goes: left, .. }, PieceEnd::Lap { goes: right, .. }) = (&pair[0].right, &pair[1].left) else {
+                panic!("neighbours lap");
+            };
+            let expected = if run["lay_from"] == "left" { (Goes::Under, Goes::Over) } else { (Goes::Over, Goes::Under) };
+            prop_assert_eq!((*left, *right), expected);
+        }
+    }
+
+    #[test]
+    fn a_mirrored_order_gives_mirrored_pieces(run in run()) {
+        let plain = plan(&order(run.clone()));
+        let mirror = plan(&order(mirrored(&run)));
+        prop_assert_eq!(plain.pieces.len(), mirror.pieces.len());
+        for (a, b) in plain.pieces.iter().zip(mirror.pieces.iter().rev()) {
+            prop_assert_eq!(&a.length, &b.length);
+            prop_assert!((a.mass_kg - b.mass_kg).abs() < 1e-9);
+            let flipped = b.blank.outline.iter().map(|&[x, y]| [b.blank.length.mm - x, y]);
+            prop_assert_eq!(corners(a.blank.outline.iter().copied()), corners(flipped));
+            prop_assert_eq!(depth(&a.left), depth(&b.right));
+        }
+    }
+
+    /// The outline against `geo`: one valid polygon, of the same area, and what is left when each end's waste is
+    /// clipped from the sheared strip.
+    #[test]
+    fn outlines_agree_with_a_geometry_library(run in run()) {
+        for piece in plan(&order(run)).pieces {
+            let outline = polygon(&piece.blank.outline);
+            prop_assert!(outline.is_valid());
+            prop_assert!((outline.unsigned_area() - piece.blank.area_mm2).abs() < 1e-6);
+
+            let length = piece.blank.length.mm;
+            let girth = piece.blank.girth.mm;
+            let mut left = geo::MultiPolygon(vec![polygon(&[[0.0, 0.0], [length, 0.0], [length, girth], [0.0, girth]])]);
+            for part in waste(&piece, &piece.left) {
+                left = left.difference(&part);
+            }
+            for part in waste(&piece, &piece.right) {
+                let turned: Vec<[f64; 2]> = part.exterior().coords().map(|c| [length - c.x, c.y]).collect();
+                left = left.difference(&polygon(&turned));
+            }
+            prop_assert_eq!(left.0.len(), 1);
+            // The library clips on a grid of its own, a few nanometres wide at this size.
+            prop_assert!((left.unsigned_area() - piece.blank.area_mm2).abs() < 0.05);
+            prop_assert!(left.difference(&outline).unsigned_area() < 0.05);
+        }
+    }
+}

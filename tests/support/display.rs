@@ -1,0 +1,92 @@
+//! A screen without a monitor, with real X events: Xvfb, xdotool and ImageMagick.
+
+use std::collections::HashSet;
+use std::path::Path;
+use std::process::Command;
+
+use super::program::{Program, run_well};
+
+/// An X server on a free display number. It ends when dropped.
+pub struct Display {
+    _server: Program,
+    /// `:99`
+    pub name: String,
+}
+
+impl Display {
+    pub fn start(width: u32, height: u32) -> Self {
+        let mut command = Command::new("Xvfb");
+        command.args(["-displayfd", "1", "-nolisten", "tcp", "-screen", "0", &format!("{width}x{height}x24")]);
+        let mut server = Program::start(&mut command, "xvfb");
+        let number: u32 = server.hear("its display number", |line| line.trim().parse().ok());
+        Self { _server: server, name: format!(":{number}") }
+    }
+
+    /// What stands on the screen now.
+    pub fn screenshot(&self) -> Screenshot {
+        let mut command = Command::new("import");
+        let output = run_well(command.args(["-display", &self.name, "-window", "root", "png:-"]), "imagemagick");
+        Screenshot::read(output.stdout)
+    }
+
+    /// Presses and lets go the left button there.
+    pub fn click(&self, x: u32, y: u32) {
+        self.xdotool(&["mousemove", &x.to_string(), &y.to_string(), "click", "1"]);
+    }
+
+    /// Presses and lets go a key by its X name: `space`, `Escape`.
+    pub fn key(&self, name: &str) {
+        self.xdotool(&["key", name]);
+    }
+
+    /// The title of the window under the pointer, if there is one.
+    pub fn xdotool(&self, arguments: &[&str]) -> String {
+        let output = run_well(Command::new("xdotool").args(arguments).env("DISPLAY", &self.name), "xdotool");
+        String::from_utf8_lossy(&output.stdout).into_owned()
+    }
+}
+
+/// A picture of the screen.
+#[derive(Clone, PartialEq)]
+pub struct Screenshot {
+    png: Vec<u8>,
+    width: usize,
+    height: usize,
+    /// Bytes per pixel.
+    depth: usize,
+    pixels: Vec<u8>,
+}
+
+impl Screenshot {
+    fn read(png: Vec<u8>) -> Self {
+        let mut decoder = png::Decoder::new(std::io::Cursor::new(&png));
+        decoder.set_transformations(png::Transformations::EXPAND | png::Transformations::STRIP_16);
+        let mut reader = decoder.read_info().unwrap();
+        let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
+        let frame = reader.next_frame(&mut pixels).unwrap();
+        pixels.truncate(frame.buffer_size());
+        Self {
+            width: frame.width as usize,
+            height: frame.height as usize,
+            depth: frame.color_type.samples(),
+            pixels,
+            png,
+        }
+    }
+
+    /// How many colours there are: one on a screen where nothing has been drawn.
+    pub fn colours(&self) -> usize {
+        self.pixels.chunks(self.depth).collect::<HashSet<_>>().len()
+    }
+
+    /// Which part of the pixels differs from another picture of the same size, 0 to 1.
+    pub fn difference(&self, other: &Self) -> f64 {
+        assert_eq!((self.width, self.height, self.depth), (other.width, other.height, other.depth));
+        let pairs = self.pixels.chunks(self.depth).zip(other.pixels.chunks(self.depth));
+        pairs.filter(|(one, other)| one != other).count() as f64 / (self.width * self.height) as f64
+    }
+
+    pub fn save(&self, path: &Path) {
+        std::fs::write(path, &self.png).unwrap();
+    }
+}

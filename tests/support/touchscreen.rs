@@ -1,0 +1,129 @@
+//! The real bench at a real endpoint, without a monitor: its window is drawn in memory and touched by label.
+//!
+//! Slint's clock stands still unless it is told to go on, so nothing here depends on how fast the machine is.
+
+use std::path::Path;
+use std::rc::Rc;
+use std::sync::mpsc::{self, Receiver};
+use std::thread;
+use std::time::Duration;
+
+use brakeside::bench::adapters::App;
+use brakeside::bench::api::Client;
+use brakeside::bench::screen::{Card, Screen, View};
+use brakeside::bench::window::{self, pixels_per_mm};
+use brakeside::bench::worker::{self, Desktop};
+use i_slint_backend_testing::{ElementHandle, TestingBackend, TestingBackendOptions, mock_elapsed_time};
+use jiff::Zoned;
+use slint::platform::PointerEventButton;
+use slint::{ComponentHandle, PhysicalSize};
+
+use crate::support::{PATIENCE, wait_for};
+
+/// A 10.1-inch screen.
+const SIZE: PhysicalSize = PhysicalSize { width: 1280, height: 800 };
+const DIAGONAL_INCHES: f32 = 10.1;
+
+/// Longer than any touch is held back because it could be the one before, bouncing.
+const BETWEEN_TOUCHES: Duration = Duration::from_secs(1);
+
+/// The bench. When it is dropped it is gone, as when its own power goes: all it knows then is in its memory's file.
+pub struct Touchscreen {
+    app: App,
+    screens: Receiver<Screen>,
+    screen: Screen,
+    _desktop: Rc<Desktop>,
+}
+
+impl Touchscreen {
+    /// Starts it where its memory says, and waits for its first screen.
+    pub fn start(endpoint: &str, key: &str, memory: &Path) -> Self {
+        thread_local! {
+            static PLATFORM: () = set_platform();
+        }
+        PLATFORM.with(|()| ());
+
+        let (show, screens) = mpsc::channel();
+        let setup = worker::Setup {
+            client: Client::new(endpoint, key),
+            memory: memory.into(),
+            today: || Zoned::now().date(),
+            new_id: worker::new_id,
+        };
+        // It says its screens until it is dropped, whether or not anybody looks.
+        let desktop = Rc::new(worker::start(setup, move |screen| drop(show.send(screen))).unwrap());
+        let hand = Rc::clone(&desktop);
+        let setup = window::Setup {
+            pixels_per_mm: pixels_per_mm(SIZE.width, SIZE.height, DIAGONAL_INCHES),
+            dark: false,
+            kiosk: false,
+        };
+        let app = window::open(setup, move |intent| hand.intend(intent)).unwrap();
+        app.window().set_size(SIZE);
+        app.show().unwrap();
+        let screen = screens.recv_timeout(PATIENCE).expect("the bench shows nothing");
+        window::show(&app, &screen);
+        Self { app, screens, screen, _desktop: desktop }
+    }
+
+    /// What it shows now.
+    pub fn screen(&mut self) -> &Screen {
+        while let Ok(screen) = self.screens.try_recv() {
+            window::show(&self.app, &screen);
+            self.screen = screen;
+        }
+        mock_elapsed_time(Duration::from_millis(1));
+        &self.screen
+    }
+
+    /// Looks until the screen is as wanted.
+    pub fn see<T>(&mut self, what: &str, wanted: impl Fn(&Screen) -> Option<T>) -> T {
+        wait_for(&format!("the bench to show {what}"), || wanted(self.screen()))
+    }
+
+    /// Looks until a card is shown, drawing and all, that is this step of its piece, 0 first.
+    pub fn see_card(&mut self, step: usize) -> Card {
+        self.see(&format!("card {step} with its drawing"), |screen| match &screen.view {
+            View::Card(card) if card.step == step && card.picture.is_some() => Some((**card).clone()),
+            _ => None,
+        })
+    }
+
+    /// Touches the one thing on the screen with this label, as soon as it is there.
+    pub fn touch(&mut self, label: &str) {
+        mock_elapsed_time(BETWEEN_TOUCHES);
+        let target = wait_for(&format!("‘{label}’ to touch"), || {
+            self.screen();
+            let mut found = ElementHandle::find_by_accessible_label(&self.app, label);
+            let first = found.next();
+            assert!(found.next().is_none(), "‘{label}’ is there twice");
+            first
+        });
+        target.mock_single_click(PointerEventButton::Left);
+    }
+
+    /// Whether this text, or something labelled so, is on the screen.
+    pub fn reads(&mut self, label: &str) -> bool {
+        self.screen();
+        ElementHandle::find_by_accessible_label(&self.app, label).next().is_some()
+    }
+
+    /// The screen's pixels as a PNG.
+    pub fn save(&self, path: &Path) {
+        let pixels = self.app.window().take_snapshot().unwrap();
+        let file = std::fs::File::create(path).unwrap();
+        let mut encoder = png::Encoder::new(file, pixels.width(), pixels.height());
+        encoder.set_color(png::ColorType::Rgba);
+        encoder.write_header().unwrap().write_image_data(pixels.as_bytes()).unwrap();
+    }
+}
+
+fn set_platform() {
+    let options = TestingBackendOptions {
+        mock_time: true,
+        threading: false,
+        renderer_name: Some("software".into()),
+        ..TestingBackendOptions::default()
+    };
+    slint::platform::set_platform(Box::new(TestingBackend::new(options))).unwrap();
+}
