@@ -21,6 +21,7 @@ pub fn svg(piece: &Piece, step: &Step, width: f64, height: f64, theme: Theme) ->
 
 #[cfg(test)]
 mod tests {
+    use resvg::tiny_skia::PremultipliedColorU8;
     use resvg::usvg::{Group, Node, Rect};
 
     use super::*;
@@ -120,17 +121,16 @@ mod tests {
         let metal = |piece: &Piece| {
             let svg = blank::svg(piece, None, 1100.0, 520.0, Theme::LIGHT);
             let pixels = raster::draw(&svg, 1.0).unwrap();
-            let [r, g, b] = [1, 3, 5].map(|at| u8::from_str_radix(&Theme::LIGHT.metal[at..at + 2], 16).unwrap());
-            let half = |left: bool| {
-                let in_half = |index: usize| ((index as u32 % pixels.width()) < pixels.width() / 2) == left;
-                let colours = pixels.pixels().iter().enumerate().filter(|(index, _)| in_half(*index));
-                colours.filter(|(_, colour)| [colour.red(), colour.green(), colour.blue()] == [r, g, b]).count()
-            };
-            [half(true), half(false)]
+            let rgb = [1, 3, 5].map(|at| u8::from_str_radix(&Theme::LIGHT.metal[at..at + 2], 16).unwrap());
+            let is_metal = |colour: &PremultipliedColorU8| [colour.red(), colour.green(), colour.blue()] == rgb;
+            let found = pixels.pixels().iter().enumerate().filter(|(_, colour)| is_metal(colour));
+            let columns: Vec<u32> = found.map(|(index, _)| index as u32 % pixels.width()).collect();
+            let middle = (columns.iter().min().unwrap() + columns.iter().max().unwrap()) / 2;
+            [true, false].map(|left| columns.iter().filter(|&&x| (x < middle) == left).count())
         };
         let ([first, rest], [rest_of_last, last]) = (metal(run[0]), metal(run[run.len() - 1]));
-        assert!(first * 10 < rest * 9, "{first} of metal left, {rest} right");
-        assert!(last * 10 < rest_of_last * 9, "{rest_of_last} of metal left, {last} right");
+        assert!(first < rest, "{first} of metal left, {rest} right");
+        assert!(last < rest_of_last, "{rest_of_last} of metal left, {last} right");
     }
 
     /// The typeface has every sign the drawings use.

@@ -4,11 +4,18 @@
 
 use std::ops::RangeInclusive;
 
-use crate::trade::length::Length;
+use crate::trade::length::{Length, Units};
 
 /// The shop's least lap. Public texts ask for 3 in (UFGS 07 60 00) to 4 in (UFGS 07 41 13); the trade laps 6.
 pub const LEAST_LAP: Length = Length::inches(6);
-pub const LAP: Length = LEAST_LAP;
+
+/// The lap of a run that names none: the least, or in a metric shop the next 5 mm above it, which a tape shows.
+pub fn lap(units: Units) -> Length {
+    match units {
+        Units::In => LEAST_LAP,
+        Units::Mm => Length::millimetres(155),
+    }
+}
 
 /// The longest blank. Public texts ask for pieces of 8 to 10 ft (UFGS 07 60 00).
 pub const LONGEST: Length = Length::inches(10 * 12);

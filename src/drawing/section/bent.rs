@@ -205,9 +205,11 @@ pub fn faces(courses: &[Course], thickness: f64) -> Vec<[f64; 2]> {
 mod tests {
     use super::*;
     use crate::drawing::pen::dot;
-    use crate::trade::length::Length;
+    use crate::order::plan::Measure;
+    use crate::trade::length::{Length, Units};
     use crate::trade::pitch::Pitch;
     use crate::trade::profile::{Profile, Shape};
+    use crate::trade::section;
 
     fn sheet(shape: Shape, pitch: Option<&str>) -> Sheet {
         let profile = Profile { shape, hem: Length::from_inches(0.5), inside_radius: None };
@@ -215,15 +217,16 @@ mod tests {
         let section = profile.section(pitch.as_ref(), Length::from_mm(0.701));
         Sheet {
             legs: section.legs.iter().map(|leg| leg.width.mm()).collect(),
-            bends: section
-                .bends
-                .iter()
-                .map(|bend| bend.through_deg.to_radians() * if bend.turn == Turn::Up { 1.0 } else { -1.0 })
-                .collect(),
+            bends: section.bends.iter().map(planned).collect(),
             hem: section.hem.mm(),
             thickness: section.thickness.mm(),
             inside_radius: section.inside_radius.mm(),
         }
+    }
+
+    fn planned(bend: &section::Bend) -> f64 {
+        let at = Measure::exact(Length::ZERO, Units::Mm);
+        signed(&Bend { at, angle_deg: bend.through_deg, turn: bend.turn })
     }
 
     fn end_wall(pitch: &str) -> Sheet {
@@ -303,6 +306,17 @@ mod tests {
         for station in &hem.stations {
             assert!((dot(less(station.at, last.at), last.normal) + sheet.thickness).abs() < 1e-9);
         }
+    }
+
+    /// On the bench the roof leg of an end wall is bent up; a reglet's depth is bent up and its face down again.
+    #[test]
+    fn up_goes_up_and_down_goes_down() {
+        let courses = end_wall("2:12").shape(Made { hem: true, bends: 1 });
+        assert!(leg(&courses, 1)[1].at[1] > 100.0);
+        let courses = reglet().shape(Made { hem: true, bends: 1 });
+        assert!(leg(&courses, 2)[1].at[1] > 60.0);
+        let [depth, face] = [1, 2].map(|i| leg(&finished(&reglet()), i)[0].heading());
+        assert!(depth[1] > 0.999 && face[0] > 0.999);
     }
 
     #[test]

@@ -209,7 +209,7 @@ mod tests {
             let unchanged = again(&format!("\"x\", W/{tag}"));
             assert_eq!((unchanged.status, unchanged.header("ETag")), (304, Some(tag.as_str())), "{path}");
             assert!(unchanged.body.is_empty());
-            let id = format!("{}-step", path.len());
+            let id = format!("polled-{}", path.len());
             assert_eq!(shop.report(&code, &id, json!({ "event": "step", "done": 1 })).status, 200);
             assert_eq!(again(&tag).status, 200, "{path}");
         }

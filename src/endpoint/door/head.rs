@@ -11,20 +11,7 @@ use crate::endpoint::http::Method;
 
 /// The headers the router uses. The rest ends here, and with it any header that means something between the door and
 /// the workers.
-const HANDED_ON: [&str; 12] = [
-    "Accept",
-    "Accept-Language",
-    "Content-Type",
-    "Cookie",
-    "Idempotency-Key",
-    "If-Match",
-    "If-None-Match",
-    "Origin",
-    "Prefer",
-    "Referer",
-    "Sec-Fetch-Site",
-    "User-Agent",
-];
+const HANDED_ON: [&str; 5] = ["Authorization", "Content-Type", "Cookie", "If-None-Match", "Origin"];
 
 /// The header in which the door tells the workers who the client is.
 pub(super) const PEER: &str = "Brakeside-Peer";

@@ -7,7 +7,7 @@ use super::reader::{Object, Spot, one_of};
 use super::tape::Tape;
 use super::text;
 use crate::order::{End, Measured, Run, Side, Trim, defaults};
-use crate::trade::length::Length;
+use crate::trade::length::{Length, Units};
 use crate::trade::pitch::Pitch;
 
 const KEYS: [&str; 11] =
@@ -38,7 +38,7 @@ pub(super) fn read(spot: &Spot, tape: &Tape, taken: &mut Taken) -> Option<Run> {
     } else {
         run.or("pitch", None, |spot| pitch(spot).map(Some))
     };
-    let lap = run.or("lap", defaults::LAP, |spot| lap(spot, tape));
+    let lap = run.or("lap", defaults::lap(tape.units.unwrap_or(Units::In)), |spot| lap(spot, tape));
     let lay_from =
         run.or("lay_from", Side::default(), |side| side.word(&[("left", Side::Left), ("right", Side::Right)]));
     run.or("split", (), |split| split.word(&[("even", ())]));

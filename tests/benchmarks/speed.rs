@@ -1,0 +1,173 @@
+//! How long the kiosk's work takes, and how that grows. Run with `cargo bench`; it asserts nothing.
+//!
+//! Each figure is the median of several runs on an otherwise idle machine; the first frame and the memory are those of the
+//! real program in a real window (Debian: xvfb).
+
+#[path = "../support/mod.rs"]
+mod support;
+
+use std::fs;
+use std::io::{BufRead, BufReader};
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use brakeside::label::code::Code;
+use brakeside::label::facts::LabelFacts;
+use brakeside::label::stock::Stock;
+use brakeside::label::url::Address;
+use brakeside::label::{self};
+use brakeside::order::{parse, planner};
+use serde_json::{Value, json};
+use support::kiosk::Kiosk;
+
+fn main() {
+    println!("{:<52} {:>12}", "what", "median");
+    planning();
+    intake();
+    label_png();
+    first_frame_and_memory();
+}
+
+fn report(what: &str, took: Duration) {
+    println!("{what:<52} {:>9.2} ms", took.as_secs_f64() * 1e3);
+}
+
+fn median(runs: usize, mut work: impl FnMut()) -> Duration {
+    let mut times: Vec<Duration> = (0..runs)
+        .map(|_| {
+            let start = Instant::now();
+            work();
+            start.elapsed()
+        })
+        .collect();
+    times.sort_unstable();
+    times[times.len() / 2]
+}
+
+/// An order of `runs` end walls and reglets, each of two or three pieces.
+fn order(number: &str, runs: usize) -> Value {
+    let runs: Vec<Value> = (0..runs)
+        .map(|i| {
+            let wall = format!("W{}", i / 2);
+            let length = 200.0 + (i % 7) as f64 * 16.25;
+            if i % 2 == 0 {
+                json!({ "wall": wall, "trim": "end-wall", "length": length, "pitch": "2:12",
+                        "left": { "end": "gable", "width": 4 } })
+            } else {
+                json!({ "wall": wall, "trim": "reglet", "length": length, "right": { "end": "return", "depth": 1.5 } })
+            }
+        })
+        .collect();
+    json!({
+        "format": "brakeside-order/1", "order": number, "job": { "name": "Benchmark" }, "units": "in",
+        "metal": { "kind": "galvanized-steel", "gauge": 24 }, "longest": 120, "runs": runs
+    })
+}
+
+fn planning() {
+    for runs in [1_250, 2_500, 5_000, 10_000] {
+        let text = order("1", runs).to_string().into_bytes();
+        let (read, _) = parse::parse(&text).expect("the order can be made");
+        report(&format!("read and check an order of {runs} runs"), median(5, || drop(parse::parse(&text))));
+        report(&format!("plan an order of {runs} runs"), median(5, || drop(planner::plan(&read))));
+    }
+}
+
+fn intake() {
+    for (runs, repeats) in [(4, 21), (100, 9), (1_000, 3), (10_000, 1)] {
+        let kiosk = Kiosk::serve();
+        let mut number = 0;
+        let took = median(repeats, || {
+            number += 1;
+            kiosk.post_order(&order(&number.to_string(), runs).to_string());
+        });
+        report(&format!("an order of {runs} runs over HTTP, stored"), took);
+    }
+}
+
+fn label_png() {
+    let (order, _) = parse::parse(include_bytes!("../../src/commands/demo/order-2041.json")).expect("the demo order");
+    let plan = planner::plan(&order).expect("the demo order");
+    let address = Address::new("192.168.1.20", 8787).expect("a plain address");
+    let code = Code::random().expect("random numbers");
+    let facts = LabelFacts::new(&plan.pieces[2], &plan.pieces, &order.job.name, &order.number, &code, &address);
+    // The first one reads the typeface.
+    let first = median(1, || drop(label::png(&facts, Stock::INCH)));
+    report("the first label as PNG, 4 × 2 in at 203 dpi", first);
+    report("a label as PNG", median(101, || drop(label::png(&facts, Stock::INCH))));
+}
+
+/// From the start of the program to the first pixel of its window, and what it holds once it stands there.
+fn first_frame_and_memory() {
+    for (width, height) in [(1280, 800), (1920, 1080)] {
+        let mut times = Vec::new();
+        let mut memory = 0;
+        for _ in 0..5 {
+            let (took, resident) = first_frame(width, height);
+            times.push(took);
+            memory = resident.max(memory);
+        }
+        times.sort_unstable();
+        report(&format!("cold start to the first frame, {width} × {height}"), times[2]);
+        println!("{:<52} {:>9.1} MB", format!("memory resident after, {width} × {height}"), memory as f64 / 1024.0);
+    }
+}
+
+fn first_frame(width: u32, height: u32) -> (Duration, u64) {
+    let folder = tempfile::tempdir().expect("a folder");
+    let size = format!("{width}x{height}x24");
+    let mut screen = Command::new("Xvfb")
+        .args(["-displayfd", "1", "-screen", "0", &size, "-nolisten", "tcp", "-fbdir"])
+        .arg(folder.path())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("Xvfb (Debian: xvfb)");
+    let mut number = String::new();
+    let out = screen.stdout.take().expect("piped");
+    BufReader::new(out).read_line(&mut number).expect("Xvfb says its display");
+    let pixels = folder.path().join("Xvfb_screen0");
+    let before = fs::read(&pixels).expect("the screen's pixels");
+
+    let start = Instant::now();
+    let mut program = Command::new(env!("CARGO_BIN_EXE_brakeside"))
+        .args(["demo", "--listen", "127.0.0.1", "--port", "0", "--full-screen"])
+        .env("DISPLAY", format!(":{}", number.trim()))
+        .env_remove("WAYLAND_DISPLAY")
+        .stdout(Stdio::null())
+        .spawn()
+        .expect("the program");
+    wait_for_change(&pixels, &before, start);
+    let took = start.elapsed();
+    // Long enough for the first orders to have come and been shown.
+    thread::sleep(Duration::from_secs(3));
+    let resident = resident_kb(&program);
+    stop(&mut program);
+    stop(&mut screen);
+    (took, resident)
+}
+
+fn wait_for_change(pixels: &Path, before: &[u8], start: Instant) {
+    // A frame changes many pixels at once: a sparse look is enough, and quick.
+    while start.elapsed() < Duration::from_secs(30) {
+        let now = fs::read(pixels).expect("the screen's pixels");
+        if now.iter().zip(before).step_by(997).filter(|(a, b)| a != b).count() > 1_000 {
+            return;
+        }
+        thread::sleep(Duration::from_millis(1));
+    }
+    panic!("no frame within 30 seconds");
+}
+
+fn resident_kb(program: &Child) -> u64 {
+    let status = fs::read_to_string(format!("/proc/{}/status", program.id())).expect("the program runs");
+    let line = status.lines().find(|line| line.starts_with("VmRSS:")).expect("a resident size");
+    line.split_whitespace().nth(1).and_then(|number| number.parse().ok()).expect("kilobytes")
+}
+
+fn stop(child: &mut Child) {
+    let _ = child.kill();
+    let _ = child.wait();
+}
