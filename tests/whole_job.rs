@@ -119,9 +119,7 @@ fn kiosk_power_cut(bench: &mut Touchscreen, kiosk: &mut Kiosk, step: usize) {
     bench.see_card(step + 1);
     bench.touch("Done");
     bench.see_card(step + 2);
-    bench.see("that the endpoint is away", |screen| {
-        (screen.link == Link::Down && screen.unsent == 2).then_some(())
-    });
+    bench.see("that the endpoint is away", |screen| (screen.link == Link::Down && screen.unsent == 2).then_some(()));
     assert!(bench.reads("No answer from the endpoint — working on; marks wait here: 2"));
 
     kiosk.restart();
@@ -269,7 +267,10 @@ fn install(kiosk: &Kiosk, url: &str) {
     phone.turn_page(|| phone.find("button[value=report]").click());
     assert!(phone.find(".result").text().starts_with(&format!("REPORTED {FIRST}")), "{}", phone.words());
     let row = kiosk.piece(&code);
-    assert_eq!((&row["state"], &row["reported"]), (&json!("installed"), &json!("scratched or dented: at the left end")));
+    assert_eq!(
+        (&row["state"], &row["reported"]),
+        (&json!("installed"), &json!("scratched or dented: at the left end"))
+    );
     let order = kiosk.order("2041");
     assert_eq!((&order["installed"], &order["reported"]), (&json!(1), &json!(1)));
 }

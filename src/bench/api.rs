@@ -129,7 +129,12 @@ pub struct Client {
 impl Client {
     /// `base` is the endpoint's address, such as `http://127.0.0.1:8787`.
     pub fn new(base: &str, key: &str) -> Self {
-        let config = ureq::Agent::config_builder().timeout_global(Some(PATIENCE)).http_status_as_error(false).build();
+        // The endpoint is on the shop's own network: no proxy that the machine may have for the world outside.
+        let config = ureq::Agent::config_builder()
+            .timeout_global(Some(PATIENCE))
+            .http_status_as_error(false)
+            .proxy(None)
+            .build();
         Self { base: base.trim_end_matches('/').into(), key: key.into(), agent: config.into(), tags: HashMap::new() }
     }
 

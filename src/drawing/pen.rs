@@ -241,7 +241,7 @@ mod tests {
     #[test]
     fn a_measure_finer_than_the_bench_reads_keeps_its_own_words() {
         let exact = |sixty_fourths| Measure::exact(Length::sixty_fourths(sixty_fourths), Units::In);
-        assert_eq!(big(&exact(64 * 5 + 32)), "5½″");
+        assert_eq!(big(&exact(64 * 5 + 32)), "5¹⁄₂″");
         assert_eq!(big(&exact(64 * 5 + 1)), "5-1/64\"");
         assert_eq!(big(&Measure::reading(Length::from_mm(99.6), Units::Mm)), "100 mm");
     }

@@ -33,19 +33,19 @@ mod tests {
     /// Both trims, every kind of end on either side, steep and flat roofs, short pieces, finer lengths than the bench
     /// reads.
     const RUNS: &str = r#"[
-        { "wall": "A", "trim": "end-wall", "length": "42' 7-1/4\"", "pitch": "2:12", "lap": 6,
-          "left": { "end": "gable", "width": 4 }, "right": { "end": "gable", "width": "3-1/64" } },
-        { "wall": "B", "trim": "end-wall", "length": "30' 0-1/64\"", "pitch": "24:12", "lap": 12, "lay_from": "right" },
+        { "wall": "A", "trim": "end-wall", "length": "42' 7-1/4\"", "pitch": "2:12", "lap": "6 in",
+          "left": { "end": "gable", "width": "4 in" }, "right": { "end": "gable", "width": "3-1/64 in" } },
+        { "wall": "B", "trim": "end-wall", "length": "30' 0-1/64\"", "pitch": "24:12", "lap": "12 in", "lay_from": "right" },
         { "wall": "C", "trim": "end-wall", "length": "1' 2\"", "pitch": "0:12",
-          "left": { "end": "gable", "width": 4 }, "right": { "end": "gable", "width": 4 } },
+          "left": { "end": "gable", "width": "4 in" }, "right": { "end": "gable", "width": "4 in" } },
         { "wall": "D", "trim": "reglet", "length": "22' 7-1/64\"",
-          "left": { "end": "return", "depth": "1-1/2" }, "right": { "end": "return", "depth": "1-33/64" } },
-        { "wall": "E", "trim": "reglet", "length": "2'", "profile": { "wall_leg": 1, "depth": "3/8", "face": 2, "hem": "3/8" } }
+          "left": { "end": "return", "depth": "1-1/2 in" }, "right": { "end": "return", "depth": "1-33/64 in" } },
+        { "wall": "E", "trim": "reglet", "length": "2'", "profile": { "wall_leg": "1 in", "depth": "3/8 in", "face": "2 in", "hem": "3/8 in" } }
     ]"#;
 
-    fn pieces(painted: &str) -> Vec<Piece> {
+    fn pieces(units: &str, painted: &str) -> Vec<Piece> {
         let order = format!(
-            r#"{{ "format": "brakeside-order/1", "order": "1", "job": {{ "name": "Shed" }}, "units": "in",
+            r#"{{ "format": "brakeside-order/1", "order": "1", "job": {{ "name": "Shed" }}, "units": "{units}",
                  "metal": {{ "kind": "galvanized-steel", "gauge": 24, "painted": "{painted}" }}, "runs": {RUNS} }}"#
         );
         let (order, _) = parse::parse(order.as_bytes()).unwrap();
@@ -95,7 +95,8 @@ mod tests {
 
     #[test]
     fn words_are_large_inside_the_drawing_and_clear_of_each_other() {
-        for (name, svg, [width, height]) in drawings(&pieces("out"), Theme::LIGHT) {
+        let pieces = [pieces("in", "out"), pieces("mm", "none")].concat();
+        for (name, svg, [width, height]) in drawings(&pieces, Theme::LIGHT) {
             let tree = raster::tree(&svg).unwrap();
             let texts = texts(tree.root());
             assert!(!texts.is_empty(), "{name}");
@@ -116,7 +117,7 @@ mod tests {
     /// Which hand is which: a gable's corner is missing at the end that has it.
     #[test]
     fn the_gables_corner_is_missing_at_its_own_end() {
-        let pieces = pieces("out");
+        let pieces = pieces("in", "out");
         let run: Vec<&Piece> = pieces.iter().filter(|piece| piece.wall == "A").collect();
         let metal = |piece: &Piece| {
             let svg = blank::svg(piece, None, 1100.0, 520.0, Theme::LIGHT);
@@ -137,7 +138,7 @@ mod tests {
     #[test]
     fn no_sign_is_missing() {
         for painted in ["out", "in", "both", "none"] {
-            for (name, svg, _) in drawings(&pieces(painted)[..1], Theme::PRINT) {
+            for (name, svg, _) in drawings(&pieces("mm", painted)[..1], Theme::PRINT) {
                 for (text, ..) in texts(raster::tree(&svg).unwrap().root()) {
                     assert!(raster::measure(&text, crate::drawing::svg::Weight::Bold).complete, "{name}: {text:?}");
                 }
@@ -148,7 +149,7 @@ mod tests {
     /// The one number of the card is the one number of the picture.
     #[test]
     fn a_steps_number_stands_in_its_drawing() {
-        for piece in pieces("out") {
+        for piece in pieces("in", "out") {
             for step in piece.steps.iter().filter(|step| step.number.is_some()) {
                 let number = crate::drawing::pen::big(step.number.as_ref().unwrap());
                 let svg = svg(&piece, step, 1100.0, 520.0, Theme::DARK);
@@ -165,7 +166,7 @@ mod tests {
 
     #[test]
     fn two_tones_are_enough_for_print() {
-        for (name, svg, _) in drawings(&pieces("out"), Theme::PRINT) {
+        for (name, svg, _) in drawings(&pieces("in", "out"), Theme::PRINT) {
             let colours = svg.match_indices('#').map(|(at, _)| &svg[at..at + 7]);
             assert!(colours.into_iter().all(|colour| ["#ffffff", "#000000"].contains(&colour)), "{name}");
         }

@@ -65,8 +65,14 @@ mod tests {
     use super::*;
     use crate::endpoint::fixture::{Shop, order, post};
 
-    const KEYED: [&str; 6] =
-        ["/", "/load/2041", "/api/orders", "/api/orders/2041", "/api/orders/2041/pieces", "/api/orders/2041/labels.pdf"];
+    const KEYED: [&str; 6] = [
+        "/",
+        "/load/2041",
+        "/api/orders",
+        "/api/orders/2041",
+        "/api/orders/2041/pieces",
+        "/api/orders/2041/labels.pdf",
+    ];
 
     #[test]
     fn the_shops_key_opens_and_nothing_else_does() {

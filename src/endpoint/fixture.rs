@@ -84,7 +84,8 @@ pub fn post(path: &str, body: &Value) -> Request {
 
 /// What a page's form sends.
 pub fn form(path: &str, fields: &[(&str, &str)]) -> Request {
-    let encode = |text: &str| percent_encoding::utf8_percent_encode(text, percent_encoding::NON_ALPHANUMERIC).to_string();
+    let encode =
+        |text: &str| percent_encoding::utf8_percent_encode(text, percent_encoding::NON_ALPHANUMERIC).to_string();
     let body: Vec<String> = fields.iter().map(|(name, value)| format!("{name}={}", encode(value))).collect();
     Request::new(Method::Post, path).with_body("application/x-www-form-urlencoded", body.join("&"))
 }

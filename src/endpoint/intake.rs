@@ -17,8 +17,7 @@ pub fn take_in(kiosk: &Kiosk, body: &[u8]) -> Result<(Acceptance, String), Probl
     let (order, document) = parse::parse(body)?;
     let plan = planner::plan(&order)?;
     let codes = plan.pieces.iter().map(|_| Code::random().map(String::from)).collect::<Result<Vec<_>, _>>()?;
-    let new =
-        NewOrder { document: &document, job: &order.job, plan: &plan, replaces: order.replaces, codes: &codes };
+    let new = NewOrder { document: &document, job: &order.job, plan: &plan, replaces: order.replaces, codes: &codes };
     let acceptance = kiosk.store().accept(&new, kiosk.now())?;
     Ok((acceptance, order.number))
 }

@@ -4,10 +4,10 @@ use super::http::{Request, Response};
 use super::kiosk::Kiosk;
 use super::problem::Problem;
 use super::{etag, lookup, query};
+use crate::label;
 use crate::label::code::Code;
 use crate::label::facts::LabelFacts;
 use crate::label::stock::Paper;
-use crate::label::{self};
 use crate::order::plan::Piece;
 use crate::store::PieceRecord;
 

@@ -13,8 +13,6 @@ use crate::store::{AcceptError, RecordError, Refusal, StoreError};
 /// One refusal or failure.
 #[derive(Debug, Serialize)]
 pub struct Problem {
-    #[serde(rename = "type")]
-    kind: &'static str,
     pub title: &'static str,
     pub status: u16,
     pub detail: String,
@@ -26,13 +24,12 @@ pub struct Problem {
     pub faults: Vec<Fault>,
     /// The methods that would be right, for 405.
     #[serde(skip)]
-    allow: Option<String>,
+    allow: &'static [Method],
 }
 
 impl Problem {
     pub fn new(status: u16, title: &'static str, detail: impl Into<String>) -> Self {
-        let detail = detail.into();
-        Self { kind: "about:blank", title, status, detail, refusal: None, faults: Vec::new(), allow: None }
+        Self { title, status, detail: detail.into(), refusal: None, faults: Vec::new(), allow: &[] }
     }
 
     pub fn refused(status: u16, refusal: &'static str, title: &'static str, detail: impl Into<String>) -> Self {
@@ -44,7 +41,12 @@ impl Problem {
     }
 
     pub fn no_such_order(number: &str) -> Self {
-        Self::refused(404, "unknown", "No such order", format!("no order {number} is stored: GET /api/orders lists them"))
+        Self::refused(
+            404,
+            "unknown",
+            "No such order",
+            format!("no order {number} is stored: GET /api/orders lists them"),
+        )
     }
 
     pub fn not_json(error: &serde_json::Error) -> Self {
@@ -60,28 +62,38 @@ impl Problem {
         Self { faults, ..Self::new(422, "What was sent cannot be taken", detail) }
     }
 
-    pub fn method(allowed: &[Method]) -> Self {
-        let allow = allowed.iter().map(|method| method.as_str()).collect::<Vec<_>>().join(", ");
-        let detail = format!("this address takes {allow}");
-        Self { allow: Some(allow), ..Self::new(405, "Not that method", detail) }
+    pub fn method(allow: &'static [Method]) -> Self {
+        Self { allow, ..Self::new(405, "Not that method", format!("this address takes {}", names(allow))) }
     }
 
     /// As a problem document.
     pub fn document(&self) -> Response {
-        let document = Response::json(self).with_header("Content-Type", "application/problem+json");
-        self.headed(document)
+        #[derive(Serialize)]
+        struct Document<'a> {
+            /// No problem here needs a page of its own to explain it.
+            r#type: &'static str,
+            #[serde(flatten)]
+            problem: &'a Problem,
+        }
+        let document = Response::json(&Document { r#type: "about:blank", problem: self });
+        self.headed(document.with_header("Content-Type", "application/problem+json"))
     }
 
     /// Puts the status on an answer that tells of this problem, and the headers that belong to it.
     pub fn headed(&self, response: Response) -> Response {
         let response = response.with_status(self.status);
-        match (self.status, &self.allow) {
-            (401, _) => response.with_header("WWW-Authenticate", "Bearer realm=\"brakeside\""),
-            (405, Some(allow)) => response.with_header("Allow", allow),
-            (503, _) => response.with_header("Retry-After", "2"),
+        match self.status {
+            401 => response.with_header("WWW-Authenticate", "Bearer realm=\"brakeside\""),
+            405 => response.with_header("Allow", names(self.allow)),
+            503 => response.with_header("Retry-After", "2"),
             _ => response,
         }
     }
+}
+
+/// As in an `Allow` header.
+fn names(methods: &[Method]) -> String {
+    methods.iter().map(|method| method.as_str()).collect::<Vec<_>>().join(", ")
 }
 
 impl From<Faults> for Problem {

@@ -79,10 +79,7 @@ impl Route {
 
     /// Whether only a holder of the shop's key may ask.
     fn needs_key(&self) -> bool {
-        matches!(
-            self,
-            Self::Home | Self::Load(_) | Self::Orders | Self::Order(_) | Self::Pieces(_) | Self::Sheet(_)
-        )
+        matches!(self, Self::Home | Self::Load(_) | Self::Orders | Self::Order(_) | Self::Pieces(_) | Self::Sheet(_))
     }
 }
 

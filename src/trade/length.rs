@@ -87,7 +87,7 @@ impl Length {
         }
     }
 
-    /// [`Length::reading`] set for reading across the shop: `42′ 7¼″`, `3¹⁵⁄₁₆″`.
+    /// [`Length::reading`] set for reading across the shop: `42′ 7¹⁄₄″`, `3¹⁵⁄₁₆″`.
     pub fn big(self, units: Units) -> String {
         match units {
             Units::In => self.feet_and_inches(units.reading(), &TYPOGRAPHIC),
@@ -251,9 +251,9 @@ mod tests {
 
     #[test]
     fn the_bench_screen_sets_fractions() {
-        assert_eq!(Length::sixty_fourths(64 * 511 + 16).big(Units::In), "42′ 7¼″");
+        assert_eq!(Length::sixty_fourths(64 * 511 + 16).big(Units::In), "42′ 7¹⁄₄″");
         assert_eq!(Length::sixty_fourths(64 * 3 + 60).big(Units::In), "3¹⁵⁄₁₆″");
-        assert_eq!(Length::sixty_fourths(56).big(Units::In), "⅞″");
+        assert_eq!(Length::sixty_fourths(56).big(Units::In), "⁷⁄₈″");
         assert_eq!(Length::millimetres(12986).big(Units::Mm), "12986 mm");
     }
 

@@ -9,6 +9,7 @@ use slint::{Model, ModelRc, VecModel};
 use crate::bench::screen::Intent;
 
 pub mod card;
+mod keys;
 mod number;
 pub mod order;
 pub mod queue;

@@ -13,7 +13,10 @@ pub fn connect(app: &App, send: &Send) {
 }
 
 pub fn show(app: &App, queue: &Queue) {
-    update(&app.global::<QueueAdapter>().get_orders(), queue.orders.iter().map(row));
+    let adapter = app.global::<QueueAdapter>();
+    update(&adapter.get_orders(), queue.orders.iter().map(row));
+    let next = queue.orders.iter().find(|order| order.bent < order.pieces);
+    adapter.set_next(next.map_or("", |order| &order.number).into());
 }
 
 fn row(line: &QueueLine) -> QueueRow {

@@ -1,8 +1,12 @@
 //! What stands around every view: which one is shown, the link, the message; the way on and the way back.
 
+use std::cell::RefCell;
+use std::time::Instant;
+
 use slint::ComponentHandle;
 
-use super::{App, LinkState, Send, Shell, ViewName, count};
+use super::keys::{Keys, Meaning};
+use super::{App, KeyMeaning, LinkState, Send, Shell, ViewName, count};
 use crate::bench::screen::{Intent, Link, Screen, View};
 
 pub fn connect(app: &App, send: &Send) {
@@ -14,6 +18,20 @@ pub fn connect(app: &App, send: &Send) {
     shell.on_on(say(Intent::On));
     shell.on_back(say(Intent::Back));
     shell.on_dismiss(say(Intent::DismissMessage));
+
+    let (send, keys) = (send.clone(), RefCell::new(Keys::default()));
+    shell.on_key(move |text| {
+        let meaning = keys.borrow_mut().press(&text, Instant::now());
+        match meaning {
+            Meaning::On => KeyMeaning::On,
+            Meaning::Back => KeyMeaning::Back,
+            Meaning::Nothing => KeyMeaning::Nothing,
+            Meaning::Scanned(code) => {
+                send(Intent::OpenPiece(code.as_str().into()));
+                KeyMeaning::Nothing
+            }
+        }
+    });
 }
 
 pub fn show(app: &App, screen: &Screen) {

@@ -2,8 +2,8 @@
 
 pub mod event;
 pub mod orders;
-pub mod pieces;
 pub mod pictures;
+pub mod pieces;
 
 use super::http::Response;
 use super::kiosk::VERSION;

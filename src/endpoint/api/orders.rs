@@ -201,9 +201,7 @@ mod tests {
     fn polling_is_answered_only_when_something_happened() {
         let shop = Shop::with(&order("2041"));
         let code = shop.code("2041", "A-EW-1");
-        for path in
-            ["/api/orders", "/api/orders/2041", "/api/orders/2041/pieces", &format!("/api/pieces/{code}")]
-        {
+        for path in ["/api/orders", "/api/orders/2041", "/api/orders/2041/pieces", &format!("/api/pieces/{code}")] {
             let tag = shop.get(path).header("ETag").unwrap().to_owned();
             let again = |tag: &str| shop.keyed(Request::new(Method::Get, path).with_header("If-None-Match", tag));
             let unchanged = again(&format!("\"x\", W/{tag}"));
@@ -230,7 +228,8 @@ mod tests {
         let shop = Shop::with(&order("2041"));
         let page = body(&shop.get("/api/orders/2041/pieces?from=4&limit=2"));
         assert_eq!((&page["total"], &page["from"]), (&10.into(), &4.into()));
-        let marks: Vec<&str> = page["pieces"].as_array().unwrap().iter().map(|row| row["mark"].as_str().unwrap()).collect();
+        let marks: Vec<&str> =
+            page["pieces"].as_array().unwrap().iter().map(|row| row["mark"].as_str().unwrap()).collect();
         assert_eq!(marks, ["A-EW-5", "A-RG-1"]);
         assert_eq!(page["pieces"][0]["state"], "waiting");
         assert_eq!(body(&shop.get("/api/orders/2041/pieces?from=99"))["pieces"].as_array().unwrap().len(), 0);

@@ -60,6 +60,8 @@ impl<F: Fn(&Request) -> Response + Send + Sync + 'static> Handler for F {
 pub enum StartError {
     #[error("cannot listen on {address}: {source}")]
     Listen { address: SocketAddr, source: io::Error },
+    #[error("cannot tell which address it listens on: {0}")]
+    Address(io::Error),
     #[error("cannot open the private socket in the temporary folder: {0}")]
     Private(io::Error),
     #[error("cannot start a thread: {0}")]
@@ -111,7 +113,7 @@ impl Server {
     }
 
     fn serve(listener: TcpListener, handler: impl Handler, limits: Limits) -> Result<Server, StartError> {
-        let address = listener.local_addr().map_err(StartError::Private)?;
+        let address = listener.local_addr().map_err(StartError::Address)?;
         let (backend, workers) = Backend::start(limits.workers, Arc::new(handler))?;
         let house = Arc::new(House {
             slots: Arc::new(Slots::new(&limits)),

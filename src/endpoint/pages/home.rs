@@ -91,7 +91,10 @@ fn due_words(due: Date, today: Date) -> String {
 fn sheets(pieces: usize) -> impl Iterator<Item = (usize, String)> {
     (0..pieces).step_by(labels::AT_ONCE).map(move |from| {
         let to = (from + labels::AT_ONCE).min(pieces);
-        (from, if pieces <= labels::AT_ONCE { "Labels (PDF)".into() } else { format!("Labels {}–{to} (PDF)", from + 1) })
+        (
+            from,
+            if pieces <= labels::AT_ONCE { "Labels (PDF)".into() } else { format!("Labels {}–{to} (PDF)", from + 1) },
+        )
     })
 }
 
@@ -110,7 +113,11 @@ mod tests {
         }
         shop.bend(&shop.code("2", "A-EW-1"));
         let page = text(&shop.get("/"));
-        assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt;") && !page.contains("<script") && !page.contains("<b>"));
+        assert!(
+            page.contains("&lt;script&gt;alert(1)&lt;/script&gt;")
+                && !page.contains("<script")
+                && !page.contains("<b>")
+        );
         assert!(page.find("due today").unwrap() < page.find("due Thu 24 Dec 2026").unwrap());
         assert!(page.contains("1 of 10"), "{page}");
     }

@@ -3,10 +3,10 @@
 use maud::{Markup, html};
 
 use super::form::Form;
+use super::layout;
 use super::load_list::LoadList;
 use super::outcome::Outcome;
 use super::safety::{self, Signal};
-use super::layout;
 use crate::endpoint::http::{Request, Response};
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::lookup;
@@ -57,9 +57,10 @@ fn show(kiosk: &Kiosk, order: &OrderSummary, outcome: Option<&Outcome>) -> Resul
                 (layout::code_field("Scan a label, or type its code", true))
                 button { "Count it" }
             }
+            p { a href="#the-load" { "Mass, longest piece, tie-downs" } }
             (list.missing())
-            (the_load(order, &list, mass_by.as_deref()))
             (list.ticked())
+            (the_load(order, &list, mass_by.as_deref()))
         }
     };
     let title = format!("{} {number}", outcome.map_or("Load check", Outcome::title));
@@ -85,18 +86,18 @@ fn mass_source(piece: &Piece) -> Option<String> {
 fn the_load(order: &OrderSummary, list: &LoadList, mass_by: Option<&str>) -> Markup {
     let TieDowns { unblocked, blocked } = tie_downs(Length::from_mm(order.longest.mm), order.mass_kg);
     html! {
-        section {
+        section #the-load {
             h2 { "The load" }
             dl.facts {
                 dt { "Whole order" } dd { (mass(order.mass_kg)) }
                 dt { "Still to load" } dd { (mass(list.mass_to_load_kg)) }
                 dt { "Longest piece" } dd { (order.longest.text) }
-                dt { "Tie-downs at least" }
-                dd { (unblocked) ", or " (blocked) " where the load is blocked from sliding forward" }
+                dt { "Tie-downs at least" } dd { (unblocked) ", or " (blocked) " if blocked in front" }
             }
             p.source {
                 @if let Some(source) = mass_by { "Mass of the sheet by: " (source) ". " }
-                "Tie-downs for one bundle of this mass and length by 49 CFR 393.110; each must be strong enough for its share. "
+                "Tie-downs by 49 CFR 393.110, for one bundle of this mass and length; fewer where a headboard or other cargo "
+                "keeps it from sliding forward. Each must be strong enough for its share. "
                 (DEFER)
             }
             (safety::panel(
@@ -219,10 +220,10 @@ mod tests {
         let page = text(&shop.get("/load/2041"));
         let said = words(&page);
         assert!(said.contains("Still to load: 9") && said.contains("On the van: 1"), "{said}");
-        assert!(page.find("<strong>A-EW-2").unwrap() < page.find("<strong>A-EW-1").unwrap(), "missing ones first");
+        assert!(page.find(">A-EW-2</strong>").unwrap() < page.find(">A-EW-1</strong>").unwrap(), "missing ones first");
         assert!(said.contains("not bent yet") && page.contains("reported bad: &lt;i&gt;short"));
         // Pieces of up to 10 ft: two tie-downs, or one where the load is blocked (49 CFR 393.110).
-        assert!(said.contains("2, or 1 where the load is blocked"), "{said}");
+        assert!(said.contains("2, or 1 if blocked in front"), "{said}");
         assert!(said.contains("lb)") && said.contains("WARNING") && said.contains("local codes"));
     }
 

@@ -19,7 +19,8 @@ impl<'a> LoadList<'a> {
         let missing = || rows.iter().filter(|row| is_missing(row));
         Self {
             on_van: rows.len() - missing().count(),
-            mass_to_load_kg: missing().map(|row| row.mass_kg).sum(),
+            // Not sum(): of nothing, that is -0.
+            mass_to_load_kg: missing().fold(0.0, |sum, row| sum + row.mass_kg),
             rows,
         }
     }
@@ -76,17 +77,17 @@ fn by_wall<'a>(rows: impl Iterator<Item = &'a PieceRow>) -> Vec<(&'a str, Vec<&'
 
 fn line(row: &PieceRow) -> Markup {
     let state = match row.state {
-        State::Waiting => Some("not bent yet"),
-        State::Started => Some("being bent"),
-        State::Bent => None,
-        State::Loaded => Some("✓ loaded"),
-        State::Installed => Some("✓ installed"),
+        State::Waiting => "not bent yet",
+        State::Started => "being bent",
+        State::Bent => "ready",
+        State::Loaded => "✓ loaded",
+        State::Installed => "✓ installed",
     };
     html! {
         li {
-            strong { (row.mark) }
+            strong.mark { (row.mark) }
+            span.state { (state) }
             span { (row.length.text) }
-            span.state { @if let Some(state) = state { (state) } @else { "ready" } }
             @if let Some(why) = &row.reported { span.why dir="auto" { "reported bad: " (why) } }
         }
     }

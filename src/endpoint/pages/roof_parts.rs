@@ -67,9 +67,10 @@ fn notes(notes: &[Note]) -> Markup {
 /// What happened to the piece, first to last; of its steps only that they were begun.
 pub fn history(kiosk: &Kiosk, rows: &[EventRow]) -> Markup {
     let begun = rows.iter().position(|row| matches!(row.event, Event::Step { .. }));
-    let told = rows.iter().enumerate().filter(|(index, row)| {
-        !matches!(row.event, Event::Step { .. }) || Some(*index) == begun
-    });
+    let told = rows
+        .iter()
+        .enumerate()
+        .filter(|(index, row)| !matches!(row.event, Event::Step { .. }) || Some(*index) == begun);
     html! {
         @if !rows.is_empty() {
             details {

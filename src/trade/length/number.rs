@@ -178,11 +178,9 @@ fn standing(c: char) -> Option<(Standing, String)> {
     Some((Standing::Vulgar, format!("{over}/{under}")))
 }
 
-/// `¼`, or `¹⁵⁄₁₆` where Unicode has no ready-made sign. Neither number is negative.
+/// `¹⁵⁄₁₆`, `¹⁄₄`: never the ready-made `¼`, whose figures are smaller, so that all fractions read alike from afar.
+/// Neither number is negative.
 pub(super) fn typographic(over: i64, under: i64) -> String {
-    if let Some((sign, ..)) = VULGAR.iter().find(|(_, o, u)| (*o, *u) == (over, under)) {
-        return sign.to_string();
-    }
     let set = |number: i64, digits: [char; 10]| -> String {
         number.to_string().bytes().map(|digit| digits[usize::from(digit - b'0')]).collect()
     };
