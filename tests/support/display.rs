@@ -25,7 +25,7 @@ impl Display {
     /// What stands on the screen now.
     pub fn screenshot(&self) -> Screenshot {
         let mut command = Command::new("import");
-        let output = run_well(command.args(["-display", &self.name, "-window", "root", "png:-"]), "imagemagick");
+        let output = run_well(command.args(["-display", &self.name, "-window", "root", "png24:-"]), "imagemagick");
         Screenshot::read(output.stdout)
     }
 
@@ -59,8 +59,7 @@ pub struct Screenshot {
 
 impl Screenshot {
     fn read(png: Vec<u8>) -> Self {
-        let mut decoder = png::Decoder::new(std::io::Cursor::new(&png));
-        decoder.set_transformations(png::Transformations::EXPAND | png::Transformations::STRIP_16);
+        let decoder = png::Decoder::new(std::io::Cursor::new(&png));
         let mut reader = decoder.read_info().unwrap();
         let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
         let frame = reader.next_frame(&mut pixels).unwrap();

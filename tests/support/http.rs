@@ -28,7 +28,6 @@ impl Answer {
     }
 
     /// The same answer, whose status must be this.
-    #[must_use]
     pub fn expect(self, status: u16) -> Self {
         assert_eq!(self.status, status, "{}", self.text());
         self

@@ -5,16 +5,17 @@
 use std::path::Path;
 use std::rc::Rc;
 use std::sync::mpsc::{self, Receiver};
-use std::thread;
 use std::time::Duration;
 
 use brakeside::bench::adapters::App;
 use brakeside::bench::api::Client;
+use brakeside::bench::desk::Ids;
 use brakeside::bench::screen::{Card, Screen, View};
 use brakeside::bench::window::{self, pixels_per_mm};
 use brakeside::bench::worker::{self, Desktop};
-use i_slint_backend_testing::{ElementHandle, TestingBackend, TestingBackendOptions, mock_elapsed_time};
-use jiff::Zoned;
+use brakeside::label::code::Code;
+use i_slint_backend_testing::{AccessibleRole, ElementHandle, TestingBackend, TestingBackendOptions, mock_elapsed_time};
+use jiff::civil::date;
 use slint::platform::PointerEventButton;
 use slint::{ComponentHandle, PhysicalSize};
 
@@ -47,8 +48,8 @@ impl Touchscreen {
         let setup = worker::Setup {
             client: Client::new(endpoint, key),
             memory: memory.into(),
-            today: || Zoned::now().date(),
-            new_id: worker::new_id,
+            today: || date(2026, 11, 25),
+            ids: Ids::new(Code::random().unwrap().to_string()),
         };
         // It says its screens until it is dropped, whether or not anybody looks.
         let desktop = Rc::new(worker::start(setup, move |screen| drop(show.send(screen))).unwrap());
@@ -94,7 +95,8 @@ impl Touchscreen {
         mock_elapsed_time(BETWEEN_TOUCHES);
         let target = wait_for(&format!("‘{label}’ to touch"), || {
             self.screen();
-            let mut found = ElementHandle::find_by_accessible_label(&self.app, label);
+            let mut found = ElementHandle::find_by_accessible_label(&self.app, label)
+                .filter(|element| element.accessible_role() == Some(AccessibleRole::Button));
             let first = found.next();
             assert!(found.next().is_none(), "‘{label}’ is there twice");
             first
@@ -106,15 +108,6 @@ impl Touchscreen {
     pub fn reads(&mut self, label: &str) -> bool {
         self.screen();
         ElementHandle::find_by_accessible_label(&self.app, label).next().is_some()
-    }
-
-    /// The screen's pixels as a PNG.
-    pub fn save(&self, path: &Path) {
-        let pixels = self.app.window().take_snapshot().unwrap();
-        let file = std::fs::File::create(path).unwrap();
-        let mut encoder = png::Encoder::new(file, pixels.width(), pixels.height());
-        encoder.set_color(png::ColorType::Rgba);
-        encoder.write_header().unwrap().write_image_data(pixels.as_bytes()).unwrap();
     }
 }
 
