@@ -12,6 +12,7 @@ use brakeside::bench::screen::{Card, Intent, Link, Order, PieceLine, Progress, Q
 use brakeside::bench::window::{self, Setup, pixels_per_mm};
 use brakeside::order::plan::Action;
 use brakeside::order::{parse, planner};
+use brakeside::trade::caution::{Caution, Signal};
 use brakeside::trade::working::Working;
 use i_slint_backend_testing::{
     AccessibleRole, ElementHandle, ElementQuery, TestingBackend, TestingBackendOptions, mock_elapsed_time,
@@ -40,7 +41,6 @@ impl Bench {
                     mock_time: true,
                     threading: false,
                     renderer_name: Some("software".into()),
-                    ..Default::default()
                 };
                 slint::platform::set_platform(Box::new(TestingBackend::new(options))).unwrap();
             });
@@ -128,7 +128,7 @@ impl Bench {
         };
         let mut bands = vec![];
         let mut height = 0;
-        for y in top as u32..=bottom as u32 {
+        for y in top as u32..=bottom.ceil() as u32 {
             match inked(y) {
                 true => height += 1,
                 false if height > 0 => bands.push(std::mem::take(&mut height) as f32 / self.px_per_mm),
@@ -232,7 +232,7 @@ fn card() -> Card {
         number: "6″".into(),
         number_caption: "along the lower edge, from the left end".into(),
         text: "The left end goes under.".into(),
-        caution: Some("Sheared edges cut: wear gloves and eye protection.".into()),
+        caution: Some(Caution::new(Signal::Caution, "Sheared edges cut: wear gloves and eye protection.")),
         working: Some(Working::new(
             "lap notch",
             "ℓ along, h + ⅛ in up from the lower edge",
@@ -425,6 +425,7 @@ fn ink_stands_out_from_paper() {
             (tokens.get_on_accent(), tokens.get_accent()),
             (tokens.get_on_accent(), tokens.get_accent_pressed()),
             (tokens.get_on_caution(), tokens.get_caution()),
+            (tokens.get_on_caution(), tokens.get_warning()),
         ]);
         for (ink, paper) in pairs {
             let (a, b) = (luminance(ink), luminance(paper));
@@ -456,7 +457,8 @@ fn nothing_a_step_says_is_cut_off() {
         let text = Target::of(&bench.get(&step.text));
         assert!(text.bottom <= foot, "{}: ends at {}, the way on begins at {foot}", step.text, text.bottom);
         if let Some(caution) = &step.caution {
-            let caution = Target::of(&bench.get(&format!("CAUTION {caution}")));
+            let word = if caution.signal == Signal::Warning { "WARNING" } else { "CAUTION" };
+            let caution = Target::of(&bench.get(&format!("{word} {}", caution.text)));
             assert!(caution.bottom <= foot && caution.left >= text.right);
             assert!(caution.top >= Target::of(&bench.get("Drawing")).bottom);
         }

@@ -3,7 +3,7 @@
 use std::cell::OnceCell;
 use std::rc::Rc;
 
-use slint::ComponentHandle;
+use slint::{ComponentHandle, PhysicalSize};
 
 use super::memory::MemoryError;
 use super::{window, worker};
@@ -17,11 +17,11 @@ pub enum BenchError {
     Memory(#[from] MemoryError),
 }
 
-/// Shows the bench; returns when its window is closed or the event loop is told to end.
+/// Shows the bench in a window of `size` pixels; returns when its window is closed or the event loop is told to end.
 ///
 /// # Errors
 /// [`BenchError`] when there can be no window, or the bench's memory cannot be read.
-pub fn run(work: worker::Setup, screen: window::Setup) -> Result<(), BenchError> {
+pub fn run(work: worker::Setup, screen: window::Setup, size: (u32, u32)) -> Result<(), BenchError> {
     // The window exists before the desk it talks to; nothing can be touched before the event loop runs.
     let desk = Rc::new(OnceCell::<worker::Desktop>::new());
     let touched = Rc::clone(&desk);
@@ -30,6 +30,8 @@ pub fn run(work: worker::Setup, screen: window::Setup) -> Result<(), BenchError>
             desk.intend(intent);
         }
     })?;
+    // Asked for even when the window is to fill the screen: without a window manager nobody else makes it so large.
+    app.window().set_size(PhysicalSize::new(size.0, size.1));
     let window = app.as_weak();
     let started = worker::start(work, move |screen| {
         // Refused only when the event loop is over.

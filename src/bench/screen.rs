@@ -6,6 +6,7 @@
 use std::sync::Arc;
 
 use crate::order::plan::Action;
+use crate::trade::caution::Caution;
 use crate::trade::working::Working;
 
 /// Everything on the screen at one moment.
@@ -114,7 +115,7 @@ pub struct Card {
     /// What the number is: `along the left end`.
     pub number_caption: String,
     pub text: String,
-    pub caution: Option<String>,
+    pub caution: Option<Caution>,
     pub working: Option<Working>,
     pub working_open: bool,
     pub picture: Option<Picture>,

@@ -45,6 +45,15 @@ pub struct Common {
     /// Fill the screen, without a frame
     #[arg(long, global = true)]
     pub full_screen: bool,
+    /// The window's size in pixels; where no window manager runs, give the screen's
+    #[arg(long, global = true, value_name = "WxH", default_value = "1280x800", value_parser = size)]
+    pub size: (u32, u32),
+}
+
+fn size(text: &str) -> Result<(u32, u32), String> {
+    let pixels = |text: &str| text.parse().ok().filter(|pixels| (320..=16_384).contains(pixels));
+    let size = text.split_once(['x', '×']).and_then(|(width, height)| Some((pixels(width)?, pixels(height)?)));
+    size.ok_or_else(|| "width x height in pixels, such as 1920x1080".into())
 }
 
 fn pixels_per_mm(text: &str) -> Result<f32, String> {

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use crate::order::Order;
 use crate::order::plan::{Goes, Piece, PieceEnd, Plan};
+use crate::trade::mass::KG_PER_LB;
 use crate::trade::section::Turn;
 
 /// The whole cut list.
@@ -46,9 +47,6 @@ fn write_list(out: &mut String, order: &Order, plan: &Plan) -> std::fmt::Result 
     writeln!(out, "\nSeen from the roof, facing the wall: left is left. Wear gloves and eye protection.")?;
     writeln!(out, "Follow local codes and licensed practice.")
 }
-
-/// Exact by the international yard and pound agreement, 1 July 1959.
-const KG_PER_LB: f64 = 0.453_592_37;
 
 fn write_run(out: &mut String, run: &[Piece]) -> std::fmt::Result {
     let Some(first) = run.first() else { return Ok(()) };

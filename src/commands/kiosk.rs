@@ -112,7 +112,7 @@ fn show_bench(common: &Common, at: &str, key: &str, folder: &Path) -> Result<(),
         // Refused only when the loop is over, and then there is nothing left to end.
         let _ = slint::quit_event_loop();
     })?;
-    Ok(run::run(work, screen)?)
+    Ok(run::run(work, screen, common.size)?)
 }
 
 /// A bench needs an X11 or a Wayland display.

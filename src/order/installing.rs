@@ -4,6 +4,7 @@
 
 use crate::order::Trim;
 use crate::order::plan::{Goes, Piece, PieceEnd};
+use crate::trade::caution::Signal;
 
 /// One thing to do on the roof, and who says so.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -65,11 +66,31 @@ pub fn sealing_and_fastening(piece: &Piece) -> Vec<Note> {
     notes
 }
 
-/// The usual cautions on a roof.
-pub const CAUTIONS: [(&str, &str); 3] = [
-    ("Fall protection at any unprotected edge 6 ft (1.8 m) or more above a lower level.", "29 CFR 1926.501(b)"),
-    ("Ladder side rails at least 3 ft above the landing, tied off.", "29 CFR 1926.1053(b)(1)"),
-    ("Edges are sharp: gloves and eye protection. Two people on long pieces; none in gusty wind.", COMMON),
+/// A usual caution on a roof, and who says so.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct RoofCaution {
+    pub signal: Signal,
+    pub text: &'static str,
+    pub source: &'static str,
+}
+
+/// A fall, a ladder that slips, a cut.
+pub const CAUTIONS: [RoofCaution; 3] = [
+    RoofCaution {
+        signal: Signal::Warning,
+        text: "Fall protection at any unprotected edge 6 ft (1.8 m) or more above a lower level.",
+        source: "29 CFR 1926.501(b)",
+    },
+    RoofCaution {
+        signal: Signal::Warning,
+        text: "Ladder side rails at least 3 ft above the landing, tied off.",
+        source: "29 CFR 1926.1053(b)(1)",
+    },
+    RoofCaution {
+        signal: Signal::Caution,
+        text: "Edges are sharp: gloves and eye protection. Two people on long pieces; none in gusty wind.",
+        source: COMMON,
+    },
 ];
 
 /// Stands wherever a number could be taken for an engineer's.

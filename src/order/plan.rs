@@ -6,6 +6,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::order::{Side, Trim};
+use crate::trade::caution::Caution;
 use crate::trade::length::{Length, Units};
 use crate::trade::section::Turn;
 use crate::trade::working::Working;
@@ -187,7 +188,7 @@ pub struct Step {
     pub text: String,
     /// The usual caution where the work can hurt.
     #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub caution: Option<String>,
+    pub caution: Option<Caution>,
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub working: Option<Working>,
 }

@@ -7,8 +7,10 @@ use crate::order::plan::{Action, Goes, Measure, Painted, Step};
 use crate::order::planner::Cutting;
 use crate::order::{End, Measured, Side, Trim};
 use crate::trade::bending;
+use crate::trade::caution::{Caution, Signal};
 use crate::trade::cut;
 use crate::trade::length::{Length, Units};
+use crate::trade::mass::KG_PER_LB;
 use crate::trade::section::Turn;
 use crate::trade::working::Working;
 
@@ -16,6 +18,16 @@ const SHARP: &str = "Sheared edges cut: wear gloves and eye protection.";
 const SHEAR: &str = "Keep hands clear of the blade and the hold-down. Wear gloves and eye protection.";
 const PINCH: &str = "Pinch point: keep hands clear of the jaw and the swinging leaf.";
 const TWO_PEOPLE: &str = "Long and whippy: two people carry and turn it.";
+
+/// A cut that heals.
+fn sharp() -> Option<Caution> {
+    Some(Caution::new(Signal::Caution, SHARP))
+}
+
+/// A crushed finger does not.
+fn pinch() -> Option<Caution> {
+    Some(Caution::new(Signal::Warning, PINCH))
+}
 
 /// From this length on, two people handle a piece (common practice, no source).
 const LONG_PIECE: Length = Length::inches(96);
@@ -72,7 +84,7 @@ fn take_blank(cutting: &Cutting) -> Step {
     let girth = cutting.reading(cutting.layout.flat.girth);
     Step {
         number: Some(girth.clone()),
-        caution: Some(SHARP.into()),
+        caution: sharp(),
         working: Some(girth_working(cutting)),
         ..step(
             Action::TakeBlank,
@@ -89,7 +101,7 @@ fn shear(cutting: &Cutting) -> Step {
     let caution = if cutting.blank_length >= LONG_PIECE { format!("{SHEAR} {TWO_PEOPLE}") } else { SHEAR.into() };
     Step {
         number: Some(length.clone()),
-        caution: Some(caution),
+        caution: Some(Caution::new(Signal::Warning, &caution)),
         working: Some(blank_length_working(cutting)),
         ..step(Action::Shear, format!("Shear the strip to {}.", length.text))
     }
@@ -120,7 +132,7 @@ fn cut_end(cutting: &Cutting, side: Side) -> Option<Step> {
         Some(End::Gable { width }) => Some(Step {
             side: Some(side),
             number: Some(cutting.exact(width)),
-            caution: Some(SHARP.into()),
+            caution: sharp(),
             working: Some(gable_working(cutting, width)),
             ..step(
                 Action::CutEnd,
@@ -136,7 +148,7 @@ fn cut_end(cutting: &Cutting, side: Side) -> Option<Step> {
             Some(Step {
                 side: Some(side),
                 number: Some(cutting.exact(depth)),
-                caution: Some(SHARP.into()),
+                caution: sharp(),
                 working: Some(Working::new(
                     "return cut",
                     "over D: all above the face's bend line, and the hem; the face stays as a tab",
@@ -166,7 +178,7 @@ fn cut_end(cutting: &Cutting, side: Side) -> Option<Step> {
             Some(Step {
                 side: Some(side),
                 number: Some(cutting.exact(lap)),
-                caution: Some(SHARP.into()),
+                caution: sharp(),
                 working: Some(Working::new(
                     "lap notch",
                     "ℓ along, h + ⅛ in up from the lower edge",
@@ -197,7 +209,7 @@ fn hem(cutting: &Cutting) -> Step {
     let width = cutting.layout.section.hem;
     Step {
         number: Some(fold.clone()),
-        caution: Some(PINCH.into()),
+        caution: pinch(),
         working: Some(hem_working(cutting)),
         ..step(
             Action::Hem,
@@ -222,7 +234,7 @@ fn bend(cutting: &Cutting, index: usize) -> Step {
     Step {
         bend: Some(index),
         number: Some(at.clone()),
-        caution: Some(PINCH.into()),
+        caution: pinch(),
         working: Some(bend_working(cutting, index)),
         ..step(
             Action::Bend,
@@ -241,7 +253,7 @@ fn finish_end(cutting: &Cutting, side: Side) -> Option<Step> {
         Some(End::Return { depth }) => Some(Step {
             side: Some(side),
             number: Some(cutting.exact(depth)),
-            caution: Some(SHARP.into()),
+            caution: sharp(),
             ..step(
                 Action::FoldTab,
                 format!(
@@ -254,7 +266,7 @@ fn finish_end(cutting: &Cutting, side: Side) -> Option<Step> {
         None if cutting.goes(side) == Goes::Over => Some(Step {
             side: Some(side),
             number: Some(cutting.exact(cutting.run.lap)),
-            caution: Some(SHARP.into()),
+            caution: sharp(),
             ..step(
                 Action::OpenHem,
                 format!(
@@ -432,9 +444,6 @@ pub fn mass_working(cutting: &Cutting, area_mm2: f64, mass_kg: f64) -> Working {
         metal.basis.source(),
     )
 }
-
-/// Exact by the international yard and pound agreement, 1 July 1959.
-const KG_PER_LB: f64 = 0.453_592_37;
 
 /// A computed length as a decimal: finer than the bench reads, so that the sum can be followed.
 fn decimal(length: Length, units: Units) -> String {

@@ -4,9 +4,7 @@
 //! of it. Each tie-down's strength (393.106) is not looked at: that is the driver's to see to.
 
 use super::length::Length;
-
-/// Exact by the international yard and pound agreement, 1 July 1959.
-pub const KG_PER_LB: f64 = 0.453_592_37;
+use super::mass::KG_PER_LB;
 
 /// The least number of tie-downs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -30,7 +30,7 @@ impl Display {
     }
 
     /// Presses and lets go the left button there.
-    pub fn click(&self, x: u32, y: u32) {
+    pub fn click(&self, (x, y): (u32, u32)) {
         self.xdotool(&["mousemove", &x.to_string(), &y.to_string(), "click", "1"]);
     }
 
@@ -39,12 +39,13 @@ impl Display {
         self.xdotool(&["key", name]);
     }
 
-    /// The title of the window under the pointer, if there is one.
-    pub fn xdotool(&self, arguments: &[&str]) -> String {
-        let output = run_well(Command::new("xdotool").args(arguments).env("DISPLAY", &self.name), "xdotool");
-        String::from_utf8_lossy(&output.stdout).into_owned()
+    fn xdotool(&self, arguments: &[&str]) {
+        run_well(Command::new("xdotool").args(arguments).env("DISPLAY", &self.name), "xdotool");
     }
 }
+
+/// Bytes per pixel.
+const DEPTH: usize = 3;
 
 /// A picture of the screen.
 #[derive(Clone, PartialEq)]
@@ -52,8 +53,7 @@ pub struct Screenshot {
     png: Vec<u8>,
     width: usize,
     height: usize,
-    /// Bytes per pixel.
-    depth: usize,
+    /// Red, green and blue of each pixel, row by row.
     pixels: Vec<u8>,
 }
 
@@ -63,25 +63,26 @@ impl Screenshot {
         let mut reader = decoder.read_info().unwrap();
         let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
         let frame = reader.next_frame(&mut pixels).unwrap();
+        assert_eq!((frame.color_type, frame.bit_depth), (png::ColorType::Rgb, png::BitDepth::Eight));
         pixels.truncate(frame.buffer_size());
-        Self {
-            width: frame.width as usize,
-            height: frame.height as usize,
-            depth: frame.color_type.samples(),
-            pixels,
-            png,
-        }
+        Self { width: frame.width as usize, height: frame.height as usize, pixels, png }
     }
 
     /// How many colours there are: one on a screen where nothing has been drawn.
     pub fn colours(&self) -> usize {
-        self.pixels.chunks(self.depth).collect::<HashSet<_>>().len()
+        self.pixels.chunks(DEPTH).collect::<HashSet<_>>().len()
+    }
+
+    /// Red, green and blue of one pixel.
+    pub fn pixel(&self, (x, y): (u32, u32)) -> [u8; 3] {
+        let at = (y as usize * self.width + x as usize) * DEPTH;
+        [self.pixels[at], self.pixels[at + 1], self.pixels[at + 2]]
     }
 
     /// Which part of the pixels differs from another picture of the same size, 0 to 1.
     pub fn difference(&self, other: &Self) -> f64 {
-        assert_eq!((self.width, self.height, self.depth), (other.width, other.height, other.depth));
-        let pairs = self.pixels.chunks(self.depth).zip(other.pixels.chunks(self.depth));
+        assert_eq!((self.width, self.height), (other.width, other.height));
+        let pairs = self.pixels.chunks(DEPTH).zip(other.pixels.chunks(DEPTH));
         pairs.filter(|(one, other)| one != other).count() as f64 / (self.width * self.height) as f64
     }
 

@@ -22,6 +22,7 @@ pub const PATIENCE: Duration = Duration::from_secs(20);
 ///
 /// # Panics
 /// When [`PATIENCE`] is over, saying `what` was waited for.
+#[track_caller]
 pub fn wait_for<T>(what: &str, mut ask: impl FnMut() -> Option<T>) -> T {
     let deadline = Instant::now() + PATIENCE;
     loop {

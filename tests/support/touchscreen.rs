@@ -14,7 +14,9 @@ use brakeside::bench::screen::{Card, Screen, View};
 use brakeside::bench::window::{self, pixels_per_mm};
 use brakeside::bench::worker::{self, Desktop};
 use brakeside::label::code::Code;
-use i_slint_backend_testing::{AccessibleRole, ElementHandle, TestingBackend, TestingBackendOptions, mock_elapsed_time};
+use i_slint_backend_testing::{
+    AccessibleRole, ElementHandle, TestingBackend, TestingBackendOptions, mock_elapsed_time,
+};
 use jiff::civil::date;
 use slint::platform::PointerEventButton;
 use slint::{ComponentHandle, PhysicalSize};
@@ -78,11 +80,13 @@ impl Touchscreen {
     }
 
     /// Looks until the screen is as wanted.
+    #[track_caller]
     pub fn see<T>(&mut self, what: &str, wanted: impl Fn(&Screen) -> Option<T>) -> T {
         wait_for(&format!("the bench to show {what}"), || wanted(self.screen()))
     }
 
     /// Looks until a card is shown, drawing and all, that is this step of its piece, 0 first.
+    #[track_caller]
     pub fn see_card(&mut self, step: usize) -> Card {
         self.see(&format!("card {step} with its drawing"), |screen| match &screen.view {
             View::Card(card) if card.step == step && card.picture.is_some() => Some((**card).clone()),
@@ -91,6 +95,7 @@ impl Touchscreen {
     }
 
     /// Touches the one thing on the screen with this label, as soon as it is there.
+    #[track_caller]
     pub fn touch(&mut self, label: &str) {
         mock_elapsed_time(BETWEEN_TOUCHES);
         let target = wait_for(&format!("‘{label}’ to touch"), || {

@@ -6,6 +6,7 @@ use slint::{ComponentHandle, Image, ModelRc, Rgba8Pixel, SharedPixelBuffer, VecM
 
 use super::{App, CardAdapter, Send, Tokens, WorkingInput, WorkingText, count, number};
 use crate::bench::screen::{Card, Intent, Picture};
+use crate::trade::caution::Signal;
 use crate::trade::working::Working;
 
 pub fn connect(app: &App, send: &Send) {
@@ -40,7 +41,8 @@ pub fn show(app: &App, card: &Card) {
     adapter.set_number(number::parts(&card.number));
     adapter.set_number_caption(card.number_caption.as_str().into());
     adapter.set_text(card.text.as_str().into());
-    adapter.set_caution(card.caution.as_deref().unwrap_or_default().into());
+    adapter.set_caution(card.caution.as_ref().map(|caution| caution.text.as_str()).unwrap_or_default().into());
+    adapter.set_warning(card.caution.as_ref().is_some_and(|caution| caution.signal == Signal::Warning));
     adapter.set_picture(card.picture.as_ref().and_then(image).unwrap_or_default());
     adapter.set_has_working(card.working.is_some());
     adapter.set_working(card.working.as_ref().map(working).unwrap_or_default());

@@ -11,6 +11,7 @@ use crate::bench::screen::{Intent, Link, Screen, View};
 
 pub fn connect(app: &App, send: &Send) {
     let shell = app.global::<Shell>();
+    shell.set_view(ViewName::Waiting);
     let say = |intent: Intent| {
         let send = send.clone();
         move || send(intent.clone())

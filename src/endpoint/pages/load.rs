@@ -6,7 +6,7 @@ use super::form::Form;
 use super::layout;
 use super::load_list::LoadList;
 use super::outcome::Outcome;
-use super::safety::{self, Signal};
+use super::safety;
 use crate::endpoint::http::{Request, Response};
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::lookup;
@@ -15,7 +15,9 @@ use crate::order::installing::DEFER;
 use crate::order::plan::Piece;
 use crate::store::OrderSummary;
 use crate::trade::length::Length;
-use crate::trade::tie_downs::{KG_PER_LB, TieDowns, tie_downs};
+use crate::trade::caution::Signal;
+use crate::trade::mass::KG_PER_LB;
+use crate::trade::tie_downs::{TieDowns, tie_downs};
 
 /// The cookie that says which order this phone is loading, so that a label's own page can help.
 pub const LOADING: &str = "loading";

@@ -2,14 +2,11 @@
 
 use maud::{Markup, html};
 
-use super::safety::{self, Signal};
+use super::safety;
 use crate::endpoint::kiosk::Kiosk;
 use crate::order::installing::{self, CAUTIONS, DEFER, Note};
 use crate::order::plan::{Goes, Piece, PieceEnd};
 use crate::store::{Event, EventRow};
-
-/// How bad it could be, for each of [`CAUTIONS`]: a fall, a ladder that slips, a cut.
-const SIGNALS: [Signal; CAUTIONS.len()] = [Signal::Warning, Signal::Warning, Signal::Caution];
 
 /// What happens at the left end and at the right, side by side as on the wall.
 pub fn ends(piece: &Piece) -> Markup {
@@ -47,8 +44,8 @@ pub fn to_do(piece: &Piece) -> Markup {
             h2 { "Seal and fasten" }
             (notes(&installing::sealing_and_fastening(piece)))
             p.source { (DEFER) }
-            @for ((text, source), signal) in CAUTIONS.into_iter().zip(SIGNALS) {
-                (safety::panel(signal, text, source))
+            @for caution in CAUTIONS {
+                (safety::panel(caution.signal, caution.text, caution.source))
             }
         }
     }

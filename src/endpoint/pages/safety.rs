@@ -3,14 +3,7 @@
 use maud::{Markup, html};
 
 use super::signs;
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Signal {
-    /// Could cause death or serious injury.
-    Warning,
-    /// Could cause minor or moderate injury.
-    Caution,
-}
+use crate::trade::caution::Signal;
 
 /// One panel: the word, what to do, and who says so.
 pub fn panel(signal: Signal, text: &str, source: &str) -> Markup {

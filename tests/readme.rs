@@ -1,0 +1,51 @@
+//! What the README promises is there: its commands, its options, its order.
+
+mod support;
+
+use brakeside::order::{parse, planner};
+use support::kiosk::{brakeside, run};
+
+const README: &str = include_str!("../README.md");
+
+/// The fenced blocks of this language.
+fn blocks(language: &str) -> Vec<&'static str> {
+    let fence = format!("```{language}\n");
+    README.split(&fence).skip(1).map(|rest| rest.split("```").next().unwrap()).collect()
+}
+
+#[test]
+fn its_order_can_be_made() {
+    let orders = blocks("json");
+    assert_eq!(orders.len(), 1);
+    let (order, _) = parse::parse(orders[0].as_bytes()).unwrap();
+    assert!(!planner::plan(&order).unwrap().pieces.is_empty());
+}
+
+#[test]
+fn its_commands_and_options_are_the_programs() {
+    let commands: Vec<&str> = README
+        .split("`brakeside ")
+        .skip(1)
+        .filter_map(|rest| rest.split([' ', '`']).next())
+        .filter(|word| word.chars().all(|c| c.is_ascii_lowercase()))
+        .collect();
+    assert!(commands.len() > 6, "{commands:?}");
+    for command in commands {
+        assert_eq!(run(brakeside().args([command, "--help"]), "").code, Some(0), "brakeside {command}");
+    }
+    let help = run(brakeside().arg("--help"), "").out;
+    for option in ["--data", "--listen", "--port", "--host", "--pixels-per-mm", "--full-screen", "--dark"] {
+        assert!(README.contains(option) && help.contains(option), "{option}");
+    }
+}
+
+#[test]
+fn its_pictures_are_there() {
+    let pictures: Vec<&str> = README.split("](ui/pictures/").skip(1).filter_map(|rest| rest.split(')').next()).collect();
+    assert!(pictures.len() >= 7, "{pictures:?}");
+    for name in pictures {
+        let path = format!("{}/ui/pictures/{name}", env!("CARGO_MANIFEST_DIR"));
+        let bytes = std::fs::read(&path).unwrap_or_else(|error| panic!("{name}: {error}"));
+        assert!(bytes.starts_with(b"\x89PNG"), "{name} is no PNG");
+    }
+}
