@@ -37,11 +37,8 @@ impl Bench {
         thread_local!(static PLATFORM: OnceCell<()> = const { OnceCell::new() });
         PLATFORM.with(|platform| {
             platform.get_or_init(|| {
-                let options = TestingBackendOptions {
-                    mock_time: true,
-                    threading: false,
-                    renderer_name: Some("software".into()),
-                };
+                let options =
+                    TestingBackendOptions { mock_time: true, threading: false, renderer_name: Some("software".into()) };
                 slint::platform::set_platform(Box::new(TestingBackend::new(options))).unwrap();
             });
         });
@@ -480,4 +477,13 @@ fn a_long_order_makes_only_the_rows_in_sight() {
     bench.click("Up");
     bench.settle();
     assert_eq!(bench.click("Piece A-EW-15001"), [Intent::OpenPiece("CODE15000".into())]);
+}
+
+#[test]
+fn the_last_piece_is_seen_whole() {
+    for kiosk in KIOSKS {
+        let bench = Bench::new(kiosk, &order(31, Some(30)));
+        let last = bench.touch_targets().into_iter().find(|target| target.label == "Piece A-EW-31").unwrap();
+        assert!(!last.cut, "{kiosk:?}: {last:?}");
+    }
 }

@@ -200,7 +200,8 @@ fn a_label_that_cannot_be_drawn() {
 #[test]
 fn a_folder_or_a_port_that_another_kiosk_uses() {
     let kiosk = Kiosk::serve();
-    let folder = kiosk.folder().to_str().unwrap();
+    let folder = kiosk.folder();
+    let folder = folder.to_str().unwrap();
     let second = |folder: &str, port: &str| said(&["serve", "--data", folder, "--listen", "127.0.0.1", "--port", port]);
     let trouble = failed(1, second(folder, "0"));
     assert!(trouble.contains(&format!("another kiosk is using {folder}")), "{trouble}");

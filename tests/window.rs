@@ -51,6 +51,7 @@ fn rows(endpoint: &Http) -> Vec<Value> {
 }
 
 /// The one row that is no longer as it was, as soon as there is one: before and after.
+#[track_caller]
 fn changed(endpoint: &Http, before: &[Value]) -> (Value, Value) {
     wait_for("a step in the store", || {
         let after = rows(endpoint);
@@ -78,6 +79,7 @@ fn click(display: &Display) {
 }
 
 /// Presses a key on a card; by how many steps the piece is further then.
+#[track_caller]
 fn press(display: &Display, endpoint: &Http, key: &str) -> i64 {
     let before = rows(endpoint);
     thread::sleep(BETWEEN_TOUCHES);
@@ -96,6 +98,7 @@ fn the_demonstration_is_worked_in_a_real_window() {
     let endpoint = endpoint(&mut program);
 
     let orders = next_picture(&display, &nothing);
+    display.focus("brakeside");
     let before = rows(&endpoint);
     click(&display);
     let pieces = next_picture(&display, &orders);

@@ -4,8 +4,7 @@ use jiff::civil::Date;
 
 use super::api::PieceAnswer;
 use super::screen::{Card, Picture};
-use crate::order::plan::{Action, Step};
-use crate::trade::length::Length;
+use crate::order::plan::{Action, Measure, Step};
 
 /// The card of `piece`'s step `index`.
 pub fn card(order: &str, piece: &PieceAnswer, index: usize, picture: Option<Picture>, working_open: bool) -> Card {
@@ -20,7 +19,7 @@ pub fn card(order: &str, piece: &PieceAnswer, index: usize, picture: Option<Pict
         steps: piece.piece.steps.len(),
         action: step.action,
         title: title(step),
-        number: step.number.as_ref().map(|number| Length::from_mm(number.mm).big(piece.units)).unwrap_or_default(),
+        number: step.number.as_ref().map(Measure::big).unwrap_or_default(),
         number_caption: caption(step),
         text: step.text.clone(),
         caution: step.caution.clone(),

@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, PlatformError};
 
-use crate::bench::adapters::{App, Send, Tokens, card, order, queue, shell};
+use crate::bench::adapters::{App, Tell, Tokens, card, order, queue, shell};
 use crate::bench::screen::{Intent, Screen, View};
 
 /// What the shop says of its screen.
@@ -17,18 +17,21 @@ pub struct Setup {
     pub kiosk: bool,
 }
 
-/// Makes the window and sends every touch to `send`, on the thread that runs the event loop. The window lives as long
+/// Makes the window and sends every touch to `tell`, on the thread that runs the event loop. The window lives as long
 /// as the [`App`] that is returned.
-pub fn open(setup: Setup, send: impl Fn(Intent) + 'static) -> Result<App, PlatformError> {
+///
+/// # Errors
+/// When there is no display to show it on.
+pub fn open(setup: Setup, tell: impl Fn(Intent) + 'static) -> Result<App, PlatformError> {
     let app = App::new()?;
     let tokens = app.global::<Tokens>();
     tokens.set_px_per_mm(setup.pixels_per_mm / app.window().scale_factor());
     tokens.set_dark(setup.dark);
     app.set_kiosk(setup.kiosk);
 
-    let send: Send = Rc::new(send);
+    let tell: Tell = Rc::new(tell);
     for connect in [shell::connect, queue::connect, order::connect, card::connect] {
-        connect(&app, &send);
+        connect(&app, &tell);
     }
     Ok(app)
 }

@@ -2,8 +2,8 @@
 
 use std::fmt::Write;
 
-use crate::order::Order;
 use crate::order::plan::{Goes, Piece, PieceEnd, Plan};
+use crate::order::{Order, explain};
 use crate::trade::mass::KG_PER_LB;
 use crate::trade::section::Turn;
 
@@ -29,7 +29,7 @@ fn write_list(out: &mut String, order: &Order, plan: &Plan) -> std::fmt::Result 
     writeln!(
         out,
         "{}  {} pieces  {mass:.1} kg ({:.1} lb), {}",
-        order.metal.label,
+        order.material(),
         plan.pieces.len(),
         mass / KG_PER_LB,
         order.metal.basis.source(),
@@ -59,7 +59,12 @@ fn write_run(out: &mut String, run: &[Piece]) -> std::fmt::Result {
             Turn::Down => "down",
         };
         let n = index + 1;
-        writeln!(out, "  bend {n}   {} from the datum edge, {turn} through {:.1}°", bend.at.text, bend.angle_deg)?;
+        writeln!(
+            out,
+            "  bend {n}   {} from the datum edge, {turn} through {}",
+            bend.at.text,
+            explain::degrees(bend.angle_deg)
+        )?;
     }
     writeln!(out, "  hem      fold at {} from the datum edge", first.hem.at.text)?;
 

@@ -22,6 +22,9 @@ use crate::store::Store;
 /// What the bench remembers is kept in the data folder under this name.
 const BENCH_MEMORY: &str = "bench.json";
 
+/// The setting under which the store keeps where its labels lead, so that `brakeside label` draws what the kiosk draws.
+pub const LABEL_ADDRESS: &str = "label-address";
+
 /// The bench screen and its endpoint; the endpoint alone when there is no display.
 pub fn bench_and_endpoint(common: &Common) -> Result<(), Failure> {
     let folder = common.folder()?;
@@ -75,6 +78,7 @@ impl Endpoint {
         let listening = listener.local_addr().map_err(refused)?;
         let address = common.label_address(listening.port())?;
         let phones = address.base();
+        store.set_setting(LABEL_ADDRESS, &phones)?;
         let kiosk = Arc::new(Kiosk::new(store, address, Clock::system())?);
         let server = Server::on(listener, Arc::clone(&kiosk))?;
         Ok(Self { kiosk, listening, phones, _server: server })

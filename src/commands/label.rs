@@ -5,13 +5,15 @@ use std::fs;
 use std::path::Path;
 
 use super::args::Common;
+use super::kiosk::LABEL_ADDRESS;
 use super::report::Failure;
 use crate::label;
 use crate::label::code::Code;
 use crate::label::facts::LabelFacts;
 use crate::label::stock::Stock;
+use crate::label::url::Address;
 use crate::order::plan::Piece;
-use crate::store::Reader;
+use crate::store::{Reader, Refusal};
 
 pub fn run(common: &Common, code: &str, to: &Path, stock: &str) -> Result<(), Failure> {
     let code = Code::find_in(code)?;
@@ -20,9 +22,16 @@ pub fn run(common: &Common, code: &str, to: &Path, stock: &str) -> Result<(), Fa
     let store = Reader::open(&folder)?;
     let missing = || Failure::NoPiece { folder: folder.clone(), code: code.to_string() };
     let record = store.piece(code.as_str())?.ok_or_else(missing)?;
+    if record.order.replaced {
+        return Err(Refusal::Replaced { number: record.order.number }.into());
+    }
     let run: Vec<Piece> = store.run_of(code.as_str())?.into_iter().map(|record| record.piece).collect();
     let head = &record.order;
-    let address = common.label_address(common.port)?;
+    // Where the kiosk's own labels lead, unless told otherwise.
+    let address = match (&common.host, store.setting(LABEL_ADDRESS)?) {
+        (None, Some(known)) => Address::parse(&known)?,
+        _ => common.label_address(common.port)?,
+    };
     let facts = LabelFacts::new(&record.piece, &run, &head.job.name, &head.number, &code, &address);
 
     let drawn = match to.extension().and_then(OsStr::to_str) {

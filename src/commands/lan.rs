@@ -12,10 +12,17 @@ pub fn address(listen: IpAddr) -> IpAddr {
     let mut found: Vec<Ipv4Addr> = addresses
         .iter()
         .filter_map(|interface| match interface.ip() {
-            IpAddr::V4(address) if !address.is_loopback() && !address.is_link_local() => Some(address),
+            IpAddr::V4(address) if !address.is_loopback() && !address.is_link_local() && !is_inner(&interface.name) => {
+                Some(address)
+            }
             _ => None,
         })
         .collect();
     found.sort_by_key(|address| !address.is_private());
     IpAddr::V4(found.first().copied().unwrap_or(Ipv4Addr::LOCALHOST))
+}
+
+/// A network inside this machine, of containers or virtual machines: no phone is on it.
+fn is_inner(interface: &str) -> bool {
+    ["docker", "br-", "veth", "virbr", "lxc", "podman", "cni"].iter().any(|inner| interface.starts_with(inner))
 }

@@ -11,7 +11,7 @@ use crate::label::code::CodeError;
 use crate::label::stock::UnknownStock;
 use crate::label::url::AddressError;
 use crate::order::fault::Faults;
-use crate::store::{BackupError, StoreError};
+use crate::store::{BackupError, Refusal, StoreError};
 
 /// Why a command could not be done.
 #[derive(Debug, thiserror::Error)]
@@ -38,6 +38,8 @@ pub enum Failure {
     Code(#[from] CodeError),
     #[error("{} holds no piece with the code {code}", folder.display())]
     NoPiece { folder: PathBuf, code: String },
+    #[error(transparent)]
+    Refused(#[from] Refusal),
     #[error(transparent)]
     Stock(#[from] UnknownStock),
     #[error(transparent)]

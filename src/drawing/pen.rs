@@ -60,7 +60,7 @@ impl Pen {
     pub fn new(width: f64, height: f64, theme: Theme) -> Self {
         let mut svg = Svg::new(width, height);
         svg.rect(0.0, 0.0, width, height, Paint::fill(theme.paper));
-        Self { svg, theme, em: height / 18.0, width, height }
+        Self { svg, theme, em: height / 12.0, width, height }
     }
 
     pub fn finish(self) -> String {

@@ -11,7 +11,8 @@ use std::f64::consts::PI;
 use super::Theme;
 use super::pen::{Dimension, Pen, Words, WordsAt, along, big, degrees};
 use super::svg::Paint;
-use crate::order::plan::{Action, Painted, Piece, Step};
+use crate::order::Painted;
+use crate::order::plan::{Action, Piece, Step};
 use crate::trade::section::Turn;
 use bent::{Course, Made, Part, Sheet, Station, faces};
 

@@ -27,6 +27,8 @@ pub enum AddressError {
          so give the kiosk's IPv4 address or a plain host name"
     )]
     Character { host: String, character: char },
+    #[error("‘{base}’ is no address of a kiosk: it should be like http://192.168.1.20:8787")]
+    Base { base: String },
     #[error("the host ‘{host}’ makes an address of {length} characters; a label takes {LONGEST}")]
     Long { host: String, length: usize },
 }
@@ -48,6 +50,16 @@ impl Address {
             return Err(AddressError::Long { host: host.into(), length });
         }
         Ok(address)
+    }
+
+    /// What [`base`](Self::base) says, read back.
+    ///
+    /// # Errors
+    /// [`AddressError`] as for [`new`](Self::new), or when it is no such text.
+    pub fn parse(base: &str) -> Result<Self, AddressError> {
+        let unreadable = || AddressError::Base { base: base.into() };
+        let (host, port) = base.strip_prefix("http://").and_then(|rest| rest.split_once(':')).ok_or_else(unreadable)?;
+        Self::new(host, port.parse().map_err(|_| unreadable())?)
     }
 
     /// What the label of the piece with this code carries.

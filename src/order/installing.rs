@@ -49,19 +49,25 @@ pub fn sealing_and_fastening(piece: &Piece) -> Vec<Note> {
     }
     match piece.trim {
         Trim::EndWall => {
-            notes.push(note("Closures and butyl tape on the panels, set back 1 in from the trim's lower edge."));
-            notes.push(note("Fasten the wall leg 1 in from its upper edge, 12 in apart."));
-            notes.push(note("Screw the roof leg to the panels' high seams, about 12 in apart and each side of a lap."));
+            notes
+                .push(note("Closures and butyl tape on the panels, set back 1 in (25 mm) from the trim's lower edge."));
+            notes.push(note("Fasten the wall leg 1 in (25 mm) from its upper edge, 12 in (300 mm) apart."));
+            notes.push(note(
+                "Screw the roof leg to the panels' high seams, about 12 in (300 mm) apart and each side of a lap.",
+            ));
             if [&piece.left, &piece.right].into_iter().any(|end| matches!(end, PieceEnd::Gable { .. })) {
                 notes.push(note("Two screws on the angled gable cut."));
             }
         }
         Trim::Reglet => {
-            notes.push(note("Fasten the wall leg 1 in from its upper edge, 12 in apart."));
+            notes.push(note("Fasten the wall leg 1 in (25 mm) from its upper edge, 12 in (300 mm) apart."));
             notes.push(note("Seal the upper edge to the wall along its whole length."));
         }
     }
-    notes.push(Note { text: "In high wind fasten closer, 4 to 6 in apart.".into(), source: "UFGS 07612N" });
+    notes.push(Note {
+        text: "In high wind fasten closer, 4 to 6 in (100 to 150 mm) apart.".into(),
+        source: "UFGS 07612N",
+    });
     notes.push(note("Clean off swarf before leaving: it can rust overnight."));
     notes
 }
@@ -83,7 +89,7 @@ pub const CAUTIONS: [RoofCaution; 3] = [
     },
     RoofCaution {
         signal: Signal::Warning,
-        text: "Ladder side rails at least 3 ft above the landing, tied off.",
+        text: "Ladder side rails at least 3 ft (0.9 m) above the landing, tied off.",
         source: "29 CFR 1926.1053(b)(1)",
     },
     RoofCaution {

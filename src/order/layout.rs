@@ -3,7 +3,7 @@
 //! Both the checks of an incoming order and the planner work on this one layout, so nothing that passes the checks can
 //! fail to plan.
 
-use crate::order::{End, Measured, Order, Run, Side};
+use crate::order::{End, Measured, Order, Run, Side, defaults};
 use crate::trade::bending::Rule;
 use crate::trade::length::{Length, Units};
 use crate::trade::section::{Flat, Section, SectionError};
@@ -74,7 +74,7 @@ pub fn lay_out(run: &Run, order: &Order) -> Result<Layout, Vec<LayoutFault>> {
             if run.lay_from == Side::Right {
                 lengths.reverse();
             }
-            faults.extend(short_piece(run, &lengths, order.units));
+            faults.extend(short_pieces(run, &lengths, order));
             if faults.is_empty() {
                 let flat = section.unfold(Rule::Din6935);
                 return Ok(Layout { section, flat, run: split.run, lengths });
@@ -133,48 +133,90 @@ fn split_fault(error: SplitError, run: &Run, order: &Order) -> LayoutFault {
     }
 }
 
-/// The first piece whose two ends leave no square metal between them.
-fn short_piece(run: &Run, lengths: &[Length], units: Units) -> Option<LayoutFault> {
+/// Pieces whose two ends leave no square metal between them: the first for each field at fault.
+fn short_pieces(run: &Run, lengths: &[Length], order: &Order) -> Vec<LayoutFault> {
     let last = lengths.len() - 1;
-    lengths.iter().enumerate().find_map(|(i, &length)| {
-        let end = |outer: bool, end: End| if outer { reach(end) } else { (run.lap, "a lap") };
-        let (left, left_name) = end(i == 0, run.left);
-        let (right, right_name) = end(i == last, run.right);
-        let needed = left + right;
+    let mut faults: Vec<LayoutFault> = Vec::new();
+    for (i, &length) in lengths.iter().enumerate() {
+        let left = if i == 0 { Reach::of(run.left) } else { Reach::lap(run.lap) };
+        let right = if i == last { Reach::of(run.right) } else { Reach::lap(run.lap) };
+        let needed = left.length + right.length;
         if length > needed {
-            return None;
+            continue;
         }
-        let gable = |end: End| matches!(end, End::Gable { .. });
-        let (field, remedy) = if i == 0 && gable(run.left) && (left >= right || !gable(run.right)) {
-            ("/left/width", "make the gable narrower or the run longer")
-        } else if i == last && gable(run.right) {
-            ("/right/width", "make the gable narrower or the run longer")
-        } else if last > 0 {
-            ("/lap", "make the lap shorter or the longest piece longer")
-        } else {
-            ("/length", "make the run longer")
-        };
-        let say = |name: &str, reach: Length| {
-            if reach == Length::ZERO { name.to_owned() } else { format!("{name} of {}", reach.text(units)) }
-        };
-        Some(LayoutFault::TooShort {
+        let (field, remedy) =
+            remedy(run, [left, right], lengths.len(), length + left.depth + right.depth == order.longest);
+        let fault = LayoutFault::TooShort {
             place: i + 1,
             of: lengths.len(),
-            length: length.text(units),
-            left: say(left_name, left),
-            right: say(right_name, right),
-            needed: needed.text(units),
+            length: length.text(order.units),
+            left: left.text(order.units),
+            right: right.text(order.units),
+            needed: needed.text(order.units),
             remedy,
             field,
-        })
-    })
+        };
+        if faults.iter().all(|told| told.field() != fault.field()) {
+            faults.push(fault);
+        }
+    }
+    faults
 }
 
-/// How far an end reaches into the finished length, and its name.
-fn reach(end: End) -> (Length, &'static str) {
-    match end {
-        End::Square => (Length::ZERO, "a square end"),
-        End::Gable { width } => (width, "a gable"),
-        End::Return { .. } => (Length::ZERO, "a return"),
+/// The field of a run of `pieces` to change, and how, where a piece with these ends is too short for them. `full` tells
+/// that its blank is as long as can be.
+fn remedy(run: &Run, [left, right]: [Reach; 2], pieces: usize, full: bool) -> (&'static str, &'static str) {
+    const SHALLOWER: &str = "make the return shallower";
+    let lap_can_shrink = run.lap > defaults::LEAST_LAP;
+    let gable = match (left.name, right.name) {
+        (GABLE, GABLE) if left.length < right.length => Some("/right/width"),
+        (GABLE, _) => Some("/left/width"),
+        (_, GABLE) => Some("/right/width"),
+        _ => None,
+    };
+    match gable {
+        None if full && left.depth > Length::ZERO => ("/left/depth", SHALLOWER),
+        None if full && right.depth > Length::ZERO => ("/right/depth", SHALLOWER),
+        None if pieces == 1 => ("/length", "make the run longer"),
+        None if lap_can_shrink => ("/lap", "make the lap shorter or the longest piece longer"),
+        None => ("/lap", "make the longest piece longer: the lap is the shop's least"),
+        Some(width) if pieces == 1 => (width, "make the gable narrower or the run longer"),
+        Some(width) if lap_can_shrink => {
+            (width, "make the gable narrower, the lap shorter or the longest piece longer")
+        }
+        Some(width) => (width, "make the gable narrower or the longest piece longer"),
+    }
+}
+
+/// How far an end reaches into a piece's finished length, and what it adds to the blank beyond it.
+#[derive(Clone, Copy)]
+struct Reach {
+    name: &'static str,
+    length: Length,
+    depth: Length,
+}
+
+const GABLE: &str = "a gable";
+
+impl Reach {
+    fn of(end: End) -> Self {
+        let (name, length) = match end {
+            End::Square => ("a square end", Length::ZERO),
+            End::Gable { width } => (GABLE, width),
+            End::Return { .. } => ("a return", Length::ZERO),
+        };
+        Self { name, length, depth: depth(end) }
+    }
+
+    fn lap(length: Length) -> Self {
+        Self { name: "a lap", length, depth: Length::ZERO }
+    }
+
+    fn text(self, units: Units) -> String {
+        if self.length == Length::ZERO {
+            self.name.to_owned()
+        } else {
+            format!("{} of {}", self.name, self.length.text(units))
+        }
     }
 }

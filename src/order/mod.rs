@@ -1,6 +1,7 @@
 //! What a shop is asked to make: format `brakeside-order/1` — read, checked, and planned into pieces.
 
 pub mod defaults;
+pub mod explain;
 pub mod fault;
 pub mod installing;
 pub mod layout;
@@ -17,7 +18,6 @@ use crate::trade::length::{Length, Units};
 use crate::trade::metal::Metal;
 use crate::trade::pitch::Pitch;
 use crate::trade::profile::Profile;
-use plan::Painted;
 
 /// The value an order's `format` must have.
 pub const FORMAT: &str = "brakeside-order/1";
@@ -37,6 +37,16 @@ pub struct Order {
     pub runs: Vec<Run>,
     /// This order takes the place of the one stored under the same number.
     pub replaces: bool,
+}
+
+impl Order {
+    /// What to take from the rack: `24 ga galvanized steel, slate grey`.
+    pub fn material(&self) -> String {
+        match &self.finish {
+            Some(finish) => format!("{}, {finish}", self.metal.label),
+            None => self.metal.label.clone(),
+        }
+    }
 }
 
 /// A customer's site.
@@ -88,6 +98,11 @@ impl Trim {
             Self::Reglet => "reglet",
         }
     }
+
+    /// Whether it is bent to the roof's pitch.
+    pub fn follows_pitch(self) -> bool {
+        self == Self::EndWall
+    }
 }
 
 /// How a run was measured where it meets gable trim.
@@ -117,6 +132,25 @@ impl Side {
             Self::Right => Self::Left,
         }
     }
+
+    /// The word on cards.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Left => "left",
+            Self::Right => "right",
+        }
+    }
+}
+
+/// Which face of the metal carries its finish: the face that is seen, the hidden face, both or neither.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Painted {
+    #[default]
+    Out,
+    In,
+    Both,
+    None,
 }
 
 /// What happens at a run's end.
@@ -124,6 +158,10 @@ impl Side {
 pub enum End {
     #[default]
     Square,
-    Gable { width: Length },
-    Return { depth: Length },
+    Gable {
+        width: Length,
+    },
+    Return {
+        depth: Length,
+    },
 }

@@ -1,8 +1,9 @@
 //! What a person should know before cutting, though the order can be made.
 
 use crate::order::plan::Notice;
-use crate::order::{Order, Run};
+use crate::order::{End, Measured, Order, Run};
 use crate::trade::length::Length;
+use crate::trade::profile::Shape;
 
 /// The thinnest metal flashing of the model codes, 0.019 in (IBC 2015 1503.2, IRC R903.2; read in a secondary source).
 const LEAST_THICKNESS: Length = Length::from_nm(482_600);
@@ -23,21 +24,59 @@ pub fn of(order: &Order) -> Vec<Notice> {
             ),
         });
     }
-    notices.extend(order.runs.iter().enumerate().filter_map(|(index, run)| pitch_notice(index, run)));
+    for (index, run) in order.runs.iter().enumerate() {
+        let found = [
+            ("pitch", pitch(run)),
+            ("measured", measured(run)),
+            ("left", deep_return(run, run.left, order)),
+            ("right", deep_return(run, run.right, order)),
+        ];
+        notices.extend(
+            found
+                .into_iter()
+                .filter_map(|(key, text)| Some(Notice { at: format!("/runs/{index}/{key}"), text: text? })),
+        );
+    }
     notices
 }
 
-fn pitch_notice(index: usize, run: &Run) -> Option<Notice> {
+fn pitch(run: &Run) -> Option<String> {
     let pitch = run.pitch.as_ref()?;
-    let text = if !run.trim.follows_pitch() {
-        format!("a {} is bent the same at every pitch; {pitch} is not used.", run.trim.name())
+    if !run.trim.follows_pitch() {
+        Some(format!("a {} is bent the same at every pitch; {pitch} is not used.", run.trim.name()))
     } else if pitch.degrees() < LOWEST_SLOPE_DEG {
-        format!(
+        Some(format!(
             "a pitch of {pitch} is below ½:12, the lowest slope the model code gives for lapped metal panels with sealant \
              (IRC R905.10.2, from memory). Follow local codes and licensed practice."
-        )
+        ))
     } else {
+        None
+    }
+}
+
+/// Between gables that are not there.
+fn measured(run: &Run) -> Option<String> {
+    let gable = |end| matches!(end, End::Gable { .. });
+    (run.measured == Measured::Between && !gable(run.left) && !gable(run.right)).then(|| {
+        format!(
+            "measured between, but this {} has no gable end, so nothing is added: if it must reach over gable trims, give \
+             the length outside them.",
+            run.trim.name()
+        )
+    })
+}
+
+/// A tab that is folded back farther than the trim stands off the wall.
+fn deep_return(run: &Run, end: End, order: &Order) -> Option<String> {
+    let (End::Return { depth }, Shape::Reglet { depth: stands_off, .. }) = (end, run.profile.shape) else {
         return None;
     };
-    Some(Notice { at: format!("/runs/{index}/pitch"), text })
+    (depth > stands_off).then(|| {
+        format!(
+            "a return {} deep reaches past the wall's face, from which this reglet stands off {}: right where the wall ends \
+             here and the tab goes round it.",
+            depth.text(order.units),
+            stands_off.text(order.units)
+        )
+    })
 }

@@ -12,7 +12,8 @@ use jiff::civil::Date;
 use serde_json::Value;
 
 use crate::order::fault::Faults;
-use crate::order::{FORMAT, Job, Order, Run, defaults, layout, planner};
+use crate::order::layout::{self, LayoutFault};
+use crate::order::{FORMAT, Job, Order, Run, defaults};
 use crate::trade::length::Units;
 use reader::{Found, Spot, one_of};
 use tape::Tape;
@@ -20,6 +21,8 @@ use tape::Tape;
 const KEYS: [&str; 8] = ["format", "order", "job", "units", "metal", "longest", "replaces", "runs"];
 const UNITS: [(&str, Units); 2] = [("in", Units::In), ("mm", Units::Mm)];
 const FORMATS: [(&str, ()); 1] = [(FORMAT, ())];
+const ORDER: &str = r#"an order: { "format": "brakeside-order/1", … }"#;
+const JOB: &str = r#"the job, like { "name": "Boathouse awning" }"#;
 const RUNS: &str = "a list of 1 to 10,000 runs";
 const DATE: &str = r#"a date, like "2026-12-04""#;
 const LONGEST_NAME: usize = 120;
@@ -38,19 +41,20 @@ pub fn parse(text: &[u8]) -> Result<(Order, Value), Faults> {
 }
 
 fn order(spot: &Spot) -> Option<Order> {
-    let order = spot.object(&KEYS)?;
+    let order = spot.object(ORDER, &KEYS)?;
     order.required("format", &one_of(&FORMATS), |format| format.word(&FORMATS));
     let number = order.required("order", text::NUMBER, text::number);
-    let job = order.required("job", "the job, an object with a `name`", job);
+    let job = order.required("job", JOB, job);
     let units = order.required("units", &one_of(&UNITS), |units| units.word(&UNITS));
     let tape = Tape { units };
-    let metal = order.required("metal", "the metal, an object with a `kind`", |metal| metal::read(metal, &tape));
+    let metal = order.required("metal", metal::METAL, |metal| metal::read(metal, &tape));
     let (shortest, longest) = defaults::LONGEST_RANGE.into_inner();
     let longest = order.or("longest", defaults::LONGEST, |spot| tape.within(spot, shortest, longest));
     let replaces = order.or("replaces", false, Spot::truth);
     let spots = order.required("runs", RUNS, runs).unwrap_or_default();
     let mut taken = run::Taken::new();
-    let runs: Vec<_> = spots.iter().map(|spot| run::read(spot, &tape, &mut taken)).collect();
+    let thickness = metal.as_ref().map(|metal| metal.metal.thickness);
+    let runs: Vec<_> = spots.iter().map(|spot| run::read(spot, &tape, thickness, &mut taken)).collect();
 
     // Number and job have no part in whether the runs can be made: where they cannot be read, which is noted, the runs
     // are checked without them, so that one answer tells all.
@@ -72,7 +76,7 @@ fn order(spot: &Spot) -> Option<Order> {
 }
 
 fn job(spot: &Spot) -> Option<Job> {
-    let job = spot.object(&["name", "site", "due"])?;
+    let job = spot.object(JOB, &["name", "site", "due"])?;
     let line = |spot: &Spot| text::line(spot, LONGEST_NAME);
     let name = job.required("name", "the customer's or the site's name", line);
     let site = job.or("site", None, |site| line(site).map(Some));
@@ -118,8 +122,10 @@ fn check(spots: &[Spot], runs: &[Option<Run>], order: &Order) {
     for (count, spot, run) in counted {
         if count <= room {
             room -= count;
-            for (below, detail) in planner::check(run, order) {
-                spot.fault_below::<()>(&below, detail);
+            // What cannot be bent is noted already, where the run was read.
+            let faults = layout::lay_out(run, order).err().unwrap_or_default();
+            for fault in faults.iter().filter(|fault| !matches!(fault, LayoutFault::Section(_))) {
+                spot.fault_below::<()>(&fault.field(), fault.to_string());
             }
         }
     }

@@ -5,7 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::order::{Side, Trim};
+use crate::order::{Painted, Side, Trim};
 use crate::trade::caution::Caution;
 use crate::trade::length::{Length, Units};
 use crate::trade::section::Turn;
@@ -46,6 +46,19 @@ impl Measure {
         Self { mm: length.mm(), text: length.text(units) }
     }
 
+    /// Text as a decimal, for what is thinner than any tape reads: `0.0276 in`, `0.701 mm`.
+    pub fn decimal(length: Length, units: Units) -> Self {
+        Self { mm: length.mm(), text: length.decimal(units) }
+    }
+
+    /// The text set for reading across the shop: what it says, no more and no less.
+    pub fn big(&self) -> String {
+        Length::parse(&self.text, Units::In)
+            .ok()
+            .filter(|_| !self.text.ends_with("mm"))
+            .map_or_else(|| self.text.clone(), |length| length.big_exact(Units::In))
+    }
+
     /// Text to the bench's reading, 1/16 in or 1 mm: what a hand can set and mark.
     pub fn reading(length: Length, units: Units) -> Self {
         Self { mm: length.mm(), text: length.reading(units) }
@@ -76,6 +89,7 @@ pub struct Piece {
     pub bends: Vec<Bend>,
     pub hem: Hem,
     pub section: Section,
+    /// The sheet and its finish: `24 ga galvanized steel, slate grey`.
     pub metal: String,
     pub mass_kg: f64,
     pub steps: Vec<Step>,
@@ -157,17 +171,6 @@ pub struct Leg {
     /// Such as `wall leg`, `roof leg`, `depth`, `face`.
     pub name: String,
     pub width: Measure,
-}
-
-/// Which face of the metal carries its finish: the face that is seen, the hidden face, both or neither.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Painted {
-    #[default]
-    Out,
-    In,
-    Both,
-    None,
 }
 
 /// One thing to do at the bench: one card.

@@ -3,7 +3,7 @@
 use crate::order::fault::{Fault, Faults};
 use crate::order::layout::{self, Layout};
 use crate::order::plan::{self, Blank, Goes, Hem, Leg, Measure, Piece, PieceEnd, Plan};
-use crate::order::{End, Order, Run, Side, Trim, notices, steps};
+use crate::order::{End, Order, Run, Side, explain, notices, steps};
 use crate::trade::cut::{self, Cut};
 use crate::trade::length::Length;
 use crate::trade::section::Turn;
@@ -81,6 +81,13 @@ impl Cutting<'_> {
         }
     }
 
+    /// What the returns add to the blank of the run's piece `index`.
+    pub fn depth_of(&self, index: usize) -> Length {
+        let left = if index == 0 { layout::depth(self.run.left) } else { Length::ZERO };
+        let right = if index + 1 == self.layout.lengths.len() { layout::depth(self.run.right) } else { Length::ZERO };
+        left + right
+    }
+
     /// At a lap: each piece's far end from where laying began goes under the next.
     pub fn goes(&self, side: Side) -> Goes {
         if side == self.run.lay_from { Goes::Over } else { Goes::Under }
@@ -117,9 +124,7 @@ fn plan_run(order: &Order, index: usize, run: &Run, layout: &Layout) -> Vec<Piec
     let mut pieces = Vec::with_capacity(layout.lengths.len());
     for (i, &length) in layout.lengths.iter().enumerate() {
         let mut cutting = Cutting { order, run, layout, index: i, length, blank_length: length };
-        for side in [Side::Left, Side::Right] {
-            cutting.blank_length += cutting.outer_end(side).map_or(Length::ZERO, layout::depth);
-        }
+        cutting.blank_length += cutting.depth_of(i);
         pieces.push(plan_piece(&cutting, index, from_left));
         from_left += length - run.lap;
     }
@@ -163,24 +168,13 @@ fn plan_piece(cutting: &Cutting, run_index: usize, from_left: Length) -> Piece {
                 .iter()
                 .map(|leg| Leg { name: leg.name.name().into(), width: exact(leg.width) })
                 .collect(),
-            thickness: Measure::exact(section.thickness, order.units),
-            inside_radius: Measure::exact(section.inside_radius, order.units),
+            thickness: Measure::decimal(section.thickness, order.units),
+            inside_radius: Measure::decimal(section.inside_radius, order.units),
             painted: order.painted,
         },
-        metal: order.metal.label.clone(),
+        metal: order.material(),
         mass_kg,
         steps: steps::of(cutting),
-        working: vec![
-            steps::length_working(cutting),
-            steps::girth_working(cutting),
-            steps::mass_working(cutting, area_mm2, mass_kg),
-        ],
-    }
-}
-
-impl Trim {
-    /// Whether this trim follows the roof's pitch.
-    pub fn follows_pitch(self) -> bool {
-        self == Self::EndWall
+        working: vec![explain::length(cutting), explain::girth(cutting), explain::mass(cutting, area_mm2, mass_kg)],
     }
 }

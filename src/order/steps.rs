@@ -2,17 +2,13 @@
 //!
 //! The hem is folded before the bends, while the strip still lies flat: a bent leg would keep it out of the brake.
 
-use crate::order::layout;
-use crate::order::plan::{Action, Goes, Measure, Painted, Step};
+use crate::order::plan::{Action, Goes, Measure, Step};
 use crate::order::planner::Cutting;
-use crate::order::{End, Measured, Side, Trim};
-use crate::trade::bending;
+use crate::order::{End, Painted, Side, explain};
 use crate::trade::caution::{Caution, Signal};
 use crate::trade::cut;
-use crate::trade::length::{Length, Units};
-use crate::trade::mass::KG_PER_LB;
+use crate::trade::length::Length;
 use crate::trade::section::Turn;
-use crate::trade::working::Working;
 
 const SHARP: &str = "Sheared edges cut: wear gloves and eye protection.";
 const SHEAR: &str = "Keep hands clear of the blade and the hold-down. Wear gloves and eye protection.";
@@ -46,23 +42,13 @@ pub fn of(cutting: &Cutting) -> Vec<Step> {
     steps.push(check_length(cutting));
     steps.push(Step {
         caution: None,
-        ..step(Action::Label, "Print the label and stick it near the LEFT end, on the face that will be seen, where it can be scanned in the stack.".into())
+        ..step(Action::Label, "Print this piece's label, or take it from the order's sheet of labels. Stick it near the LEFT end, on the face that will be seen, where it can be scanned in the stack.".into())
     });
     steps
 }
 
 fn step(action: Action, text: String) -> Step {
     Step { action, bend: None, side: None, number: None, text, caution: None, working: None }
-}
-
-impl Side {
-    /// The word on cards.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Left => "left",
-            Self::Right => "right",
-        }
-    }
 }
 
 impl Cutting<'_> {
@@ -85,12 +71,13 @@ fn take_blank(cutting: &Cutting) -> Step {
     Step {
         number: Some(girth.clone()),
         caution: sharp(),
-        working: Some(girth_working(cutting)),
+        working: Some(explain::girth(cutting)),
         ..step(
             Action::TakeBlank,
             format!(
                 "Take a strip of {}, {} wide. {up}, the datum edge (the wall side) away from you: left is then left.",
-                cutting.order.metal.label, girth.text,
+                cutting.order.material(),
+                girth.text,
             ),
         )
     }
@@ -102,7 +89,7 @@ fn shear(cutting: &Cutting) -> Step {
     Step {
         number: Some(length.clone()),
         caution: Some(Caution::new(Signal::Warning, &caution)),
-        working: Some(blank_length_working(cutting)),
+        working: Some(explain::blank_length(cutting)),
         ..step(Action::Shear, format!("Shear the strip to {}.", length.text))
     }
 }
@@ -133,13 +120,15 @@ fn cut_end(cutting: &Cutting, side: Side) -> Option<Step> {
             side: Some(side),
             number: Some(cutting.exact(width)),
             caution: sharp(),
-            working: Some(gable_working(cutting, width)),
+            working: Some(explain::gable(cutting, width)),
             ..step(
                 Action::CutEnd,
                 format!(
-                    "At the {name} end mark {} in along the hem's fold. Cut from there to the bend line at the very end; \
-                     over the hem carry on as the mirror image, so that it lies inside the cut when folded.",
+                    "At the {name} end mark {} in along the hem's fold, and {} in along the lower edge. Cut from the lower \
+                     edge to the fold, and from the fold to the bend line at the very end: folded, the hem then lies inside \
+                     the cut.",
                     cutting.exact(width).text,
+                    reading(explain::gable_at_edge(cutting, width)),
                 ),
             )
         }),
@@ -149,17 +138,7 @@ fn cut_end(cutting: &Cutting, side: Side) -> Option<Step> {
                 side: Some(side),
                 number: Some(cutting.exact(depth)),
                 caution: sharp(),
-                working: Some(Working::new(
-                    "return cut",
-                    "over D: all above the face's bend line, and the hem; the face stays as a tab",
-                    [
-                        ("D, return depth", decimal(depth, cutting.order.units)),
-                        ("face's bend line from the datum edge", decimal(bend, cutting.order.units)),
-                        ("hem's fold from the datum edge", decimal(flat.fold_line, cutting.order.units)),
-                    ],
-                    format!("tab {} deep", cutting.exact(depth).text),
-                    "common practice, no source",
-                )),
+                working: Some(explain::return_cut(cutting, depth)),
                 ..step(
                     Action::CutEnd,
                     format!(
@@ -179,17 +158,7 @@ fn cut_end(cutting: &Cutting, side: Side) -> Option<Step> {
                 side: Some(side),
                 number: Some(cutting.exact(lap)),
                 caution: sharp(),
-                working: Some(Working::new(
-                    "lap notch",
-                    "ℓ along, h + ⅛ in up from the lower edge",
-                    [
-                        ("ℓ, lap", decimal(lap, cutting.order.units)),
-                        ("h, hem", decimal(hem, cutting.order.units)),
-                        ("relief past the fold", decimal(cut::HEM_RELIEF, cutting.order.units)),
-                    ],
-                    format!("{} × {}", cutting.exact(lap).text, reading(up)),
-                    "common practice, no source",
-                )),
+                working: Some(explain::lap_notch(cutting)),
                 ..step(
                     Action::NotchLap,
                     format!(
@@ -210,7 +179,7 @@ fn hem(cutting: &Cutting) -> Step {
     Step {
         number: Some(fold.clone()),
         caution: pinch(),
-        working: Some(hem_working(cutting)),
+        working: Some(explain::hem(cutting)),
         ..step(
             Action::Hem,
             format!(
@@ -229,13 +198,13 @@ fn bend(cutting: &Cutting, index: usize) -> Step {
         Turn::Up => "up",
         Turn::Down => "down",
     };
-    let through = degrees(bend.through_deg);
-    let opening = degrees(180.0 - bend.through_deg);
+    let through = explain::degrees(bend.through_deg);
+    let opening = explain::degrees(180.0 - bend.through_deg);
     Step {
         bend: Some(index),
         number: Some(at.clone()),
         caution: pinch(),
-        working: Some(bend_working(cutting, index)),
+        working: Some(explain::bend(cutting, index)),
         ..step(
             Action::Bend,
             format!(
@@ -286,173 +255,10 @@ fn check_length(cutting: &Cutting) -> Step {
     let over = if returns { "over the folded tab, " } else { "" };
     Step {
         number: Some(length.clone()),
-        working: Some(length_working(cutting)),
+        working: Some(explain::length(cutting)),
         ..step(
             Action::CheckLength,
             format!("Measure the finished piece end to end, {over}at the bend. It should be {}.", length.text),
         )
     }
-}
-
-/// Finished length, from the run.
-pub fn length_working(cutting: &Cutting) -> Working {
-    let units = cutting.order.units;
-    let run = cutting.run;
-    let mut inputs = vec![("measured".to_owned(), run.length.text(units))];
-    if run.measured == Measured::Between {
-        for (side, end) in [("left", run.left), ("right", run.right)] {
-            if let End::Gable { width } = end {
-                inputs.push((format!("{side} gable, added because measured between"), width.text(units)));
-            }
-        }
-    }
-    let n = cutting.layout.lengths.len();
-    let total = cutting.layout.run + run.lap * (n as i64 - 1);
-    inputs.extend([
-        ("R, finished run".into(), cutting.layout.run.text(units)),
-        ("ℓ, lap".into(), run.lap.text(units)),
-        ("Lmax, longest blank".into(), cutting.order.longest.text(units)),
-        ("n, least with n·Lmax − (n − 1)·ℓ ≥ R and the returns' depths".into(), n.to_string()),
-        ("R + (n − 1)·ℓ, all pieces together".into(), total.text(units)),
-    ]);
-    Working {
-        inputs: inputs.into_iter().map(|(name, value)| crate::trade::working::Input { name, value }).collect(),
-        ..Working::new(
-            "finished length",
-            "(R + (n − 1)·ℓ) / n, on the bench's reading; what is left over is given to the pieces laid first",
-            [],
-            cutting.length.text(units),
-            "arithmetic; laps of at least 6 in are common practice, no source",
-        )
-    }
-}
-
-fn blank_length_working(cutting: &Cutting) -> Working {
-    let units = cutting.order.units;
-    let depth = |side| cutting.outer_end(side).map_or(Length::ZERO, layout::depth).text(units);
-    Working::new(
-        "blank length",
-        "finished length + depth of each return",
-        [
-            ("finished length", cutting.length.text(units)),
-            ("left return", depth(Side::Left)),
-            ("right return", depth(Side::Right)),
-        ],
-        cutting.blank_length.text(units),
-        "common practice, no source",
-    )
-}
-
-/// Girth, from the section.
-pub fn girth_working(cutting: &Cutting) -> Working {
-    let units = cutting.order.units;
-    let (section, flat) = (&cutting.layout.section, &cutting.layout.flat);
-    let legs = section.legs.iter().map(|leg| format!("{} {}", leg.name.name(), leg.width.text(units)));
-    let shortenings: Vec<String> = flat.shortenings.iter().map(|&v| decimal(v, units)).collect();
-    Working::new(
-        "girth",
-        "Σ legs − Σ v + (h − 0.72 T)",
-        [
-            ("legs, outside", legs.collect::<Vec<_>>().join(", ")),
-            ("v, shortening at each bend", shortenings.join(", ")),
-            ("h, hem", section.hem.text(units)),
-            ("T, sheet thickness", decimal(section.thickness, units)),
-        ],
-        decimal(flat.girth, units),
-        "DIN 6935; hem by Machinery's Handbook eq. 33",
-    )
-}
-
-fn hem_working(cutting: &Cutting) -> Working {
-    let units = cutting.order.units;
-    let (section, flat) = (&cutting.layout.section, &cutting.layout.flat);
-    Working::new(
-        "hem's fold line",
-        "girth − (h − 0.72 T) − 0.36 T",
-        [
-            ("girth", decimal(flat.girth, units)),
-            ("h, hem", section.hem.text(units)),
-            ("T, sheet thickness", decimal(section.thickness, units)),
-        ],
-        decimal(flat.fold_line, units),
-        "Machinery's Handbook eq. 33: half of the fold's arc lies each side of its line",
-    )
-}
-
-fn bend_working(cutting: &Cutting, index: usize) -> Working {
-    let units = cutting.order.units;
-    let (section, flat) = (&cutting.layout.section, &cutting.layout.flat);
-    let through = section.bends[index].through_deg;
-    let ratio = section.inside_radius.mm() / section.thickness.mm();
-    let mut inputs = Vec::new();
-    let mut input = |name: &str, value: String| {
-        inputs.push(crate::trade::working::Input { name: name.into(), value });
-    };
-    if let (Trim::EndWall, Some(pitch)) = (cutting.run.trim, &cutting.run.pitch) {
-        input("roof pitch", format!("{pitch} = {}", degrees(pitch.degrees())));
-        input("N, bent through: 90° − pitch", degrees(through));
-    } else {
-        input("N, bent through", degrees(through));
-    }
-    input("r, inside radius", decimal(section.inside_radius, units));
-    input("s, sheet thickness", decimal(section.thickness, units));
-    input("k = 0.65 + 0.5·log10(r/s), at most 1", format!("{:.4}", bending::k(ratio)));
-    input("v, shortening", decimal(flat.shortenings[index], units));
-    Working {
-        inputs,
-        ..Working::new(
-            "bend line",
-            "Σ legs before it − Σ v before it − v/2, with v = 2(r + s)·tan(N/2) − π·(N/180)·(r + k·s/2)",
-            [],
-            decimal(flat.bend_lines[index], units),
-            "DIN 6935",
-        )
-    }
-}
-
-fn gable_working(cutting: &Cutting, width: Length) -> Working {
-    let units = cutting.order.units;
-    let flat = &cutting.layout.flat;
-    let bend = flat.bend_lines.last().copied().unwrap_or_default();
-    let leg = flat.fold_line - bend;
-    let past = flat.girth - flat.fold_line;
-    let at_edge = Length::from_mm(width.mm() * (1.0 - past.mm() / leg.mm()));
-    Working::new(
-        "gable cut",
-        "at the fold W; at the bend line 0; at t past the fold W·(1 − t/B)",
-        [
-            ("W, gable's width", width.text(units)),
-            ("B, roof leg in the flat, bend line to fold", decimal(leg, units)),
-            ("t, at the blank's lower edge", decimal(past, units)),
-        ],
-        format!("{} at the fold, {} at the lower edge", width.text(units), decimal(at_edge, units)),
-        "geometry: the hem's cut is the mirror image over its fold",
-    )
-}
-
-/// Mass, from the outline's area.
-pub fn mass_working(cutting: &Cutting, area_mm2: f64, mass_kg: f64) -> Working {
-    let metal = &cutting.order.metal;
-    Working::new(
-        "mass",
-        &format!("area × m; {}", metal.basis.rule()),
-        [
-            ("area left after the cuts", format!("{:.4} m²", area_mm2 * 1e-6)),
-            ("m, mass of the sheet", format!("{:.3} kg/m²", metal.areal_mass)),
-        ],
-        format!("{mass_kg:.2} kg ({:.2} lb)", mass_kg / KG_PER_LB),
-        metal.basis.source(),
-    )
-}
-
-/// A computed length as a decimal: finer than the bench reads, so that the sum can be followed.
-fn decimal(length: Length, units: Units) -> String {
-    match units {
-        Units::In => format!("{:.4} in", length.in_inches()),
-        Units::Mm => format!("{:.3} mm", length.mm()),
-    }
-}
-
-fn degrees(angle: f64) -> String {
-    format!("{}°", format!("{angle:.1}").trim_end_matches(".0"))
 }

@@ -37,6 +37,11 @@ impl Cut {
         Self { points: vec![[0.0, 0.0], [bend, 0.0], [fold, width], [girth, past_fold]] }
     }
 
+    /// How far in it is at the blank's lower edge.
+    pub fn at_lower_edge(&self) -> Length {
+        self.points.last().map_or(Length::ZERO, |&[_, inset]| Length::from_mm(inset))
+    }
+
     /// On a reglet: over `depth` the legs above the face and the hem are removed; what stays is the tab.
     pub fn return_tab(flat: &Flat, depth: Length) -> Self {
         let (girth, fold, depth) = (flat.girth.mm(), flat.fold_line.mm(), depth.mm());
@@ -56,7 +61,9 @@ pub fn outline(length: Length, left: &Cut, right: &Cut) -> Vec<[f64; 2]> {
     let length = length.mm();
     let down = left.points.iter().map(|&[y, inset]| [inset, y]);
     let up = right.points.iter().rev().map(|&[y, inset]| [length - inset, y]);
-    let mut points: Vec<[f64; 2]> = down.chain(up).collect();
+    // Rounded to the nanometre once, like every computed length.
+    let exact = |point: [f64; 2]| point.map(|mm| Length::from_mm(mm).mm());
+    let mut points: Vec<[f64; 2]> = down.chain(up).map(exact).collect();
     points.dedup();
     points
 }

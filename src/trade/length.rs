@@ -95,6 +95,22 @@ impl Length {
         }
     }
 
+    /// [`Length::text`] set likewise.
+    pub fn big_exact(self, units: Units) -> String {
+        match units {
+            Units::In => self.feet_and_inches(Self::sixty_fourths(1), &TYPOGRAPHIC),
+            Units::Mm => self.text(units),
+        }
+    }
+
+    /// A decimal finer than any tape reads, for thicknesses and for sums that are to be followed: `0.0276 in`, `0.701 mm`.
+    pub fn decimal(self, units: Units) -> String {
+        match units {
+            Units::In => format!("{:.4} in", self.in_inches()),
+            Units::Mm => format!("{:.3} mm", self.mm()),
+        }
+    }
+
     /// `step` divides an inch.
     fn feet_and_inches(self, step: Self, signs: &Signs) -> String {
         let rounded = self.nearest(step);
@@ -159,8 +175,7 @@ struct Signs {
     fraction: fn(i64, i64) -> String,
 }
 
-const PLAIN: Signs =
-    Signs { feet: "'", inches: "\"", joint: "-", fraction: |over, under| format!("{over}/{under}") };
+const PLAIN: Signs = Signs { feet: "'", inches: "\"", joint: "-", fraction: |over, under| format!("{over}/{under}") };
 
 const TYPOGRAPHIC: Signs = Signs { feet: "′", inches: "″", joint: "", fraction: number::typographic };
 

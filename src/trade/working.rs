@@ -28,10 +28,10 @@ pub struct Input {
 
 impl Working {
     /// `inputs` are name and value with unit.
-    pub fn new<const N: usize>(
+    pub fn new<Name: Into<String>>(
         what: &str,
         rule: &str,
-        inputs: [(&str, String); N],
+        inputs: impl IntoIterator<Item = (Name, String)>,
         result: String,
         source: &str,
     ) -> Self {

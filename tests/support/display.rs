@@ -29,6 +29,11 @@ impl Display {
         Screenshot::read(output.stdout)
     }
 
+    /// Gives the keyboard to the window with this title, as a window manager would.
+    pub fn focus(&self, title: &str) {
+        self.xdotool(&["search", "--onlyvisible", "--name", &format!("^{title}$"), "windowfocus", "--sync"]);
+    }
+
     /// Presses and lets go the left button there.
     pub fn click(&self, (x, y): (u32, u32)) {
         self.xdotool(&["mousemove", &x.to_string(), &y.to_string(), "click", "1"]);

@@ -39,7 +39,7 @@ impl Http {
     pub fn new(base: String, bearer: Option<String>) -> Self {
         let config = ureq::Agent::config_builder()
             .http_status_as_error(false)
-            .timeout_global(Some(Duration::from_secs(30)))
+            .timeout_global(Some(Duration::from_secs(60)))
             .proxy(None);
         Self { base, bearer, agent: config.build().into() }
     }

@@ -1,6 +1,6 @@
 //! The real program: its commands run to their end, and a kiosk serving on a free port.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -41,7 +41,8 @@ pub fn run(command: &mut Command, input: &str) -> Ended {
 /// A kiosk of the real binary. It ends when dropped, and its folder goes.
 pub struct Kiosk {
     program: Program,
-    folder: TempDir,
+    /// Holds the data folder, and what a killed kiosk leaves behind for the system to clear away.
+    place: TempDir,
     pub port: u16,
     /// The shop's key, without spaces.
     pub key: String,
@@ -51,16 +52,16 @@ pub struct Kiosk {
 impl Kiosk {
     /// The endpoint alone, on an empty store.
     pub fn serve() -> Self {
-        let folder = tempfile::tempdir().unwrap();
-        let mut program = serve(folder.path(), 0);
+        let place = tempfile::tempdir().unwrap();
+        let mut program = serve(place.path(), 0);
         let (port, key) = greeting(&mut program);
         let http = Http::new(format!("http://127.0.0.1:{port}"), Some(key.clone()));
-        Self { program, folder, port, key, http }
+        Self { program, place, port, key, http }
     }
 
     /// The data folder.
-    pub fn folder(&self) -> &Path {
-        self.folder.path()
+    pub fn folder(&self) -> PathBuf {
+        data_folder(self.place.path())
     }
 
     /// Where this machine reaches it.
@@ -80,7 +81,7 @@ impl Kiosk {
 
     /// The power comes back: the same folder and port, and the same key.
     pub fn restart(&mut self) {
-        self.program = serve(self.folder(), self.port);
+        self.program = serve(self.place.path(), self.port);
         assert_eq!(greeting(&mut self.program), (self.port, self.key.clone()));
     }
 
@@ -143,8 +144,12 @@ pub fn greeting(program: &mut Program) -> (u16, String) {
     (port.unwrap_or_else(|| panic!("no port in ‘{address}’")), key)
 }
 
-fn serve(folder: &Path, port: u16) -> Program {
+fn data_folder(place: &Path) -> PathBuf {
+    place.join("data")
+}
+
+fn serve(place: &Path, port: u16) -> Program {
     let mut command = brakeside();
     command.args(["serve", "--listen", "127.0.0.1", "--host", HOST, "--port", &port.to_string(), "--data"]);
-    Program::start(command.arg(folder), "brakeside")
+    Program::start(command.arg(data_folder(place)).env("TMPDIR", place), "brakeside")
 }

@@ -4,18 +4,19 @@ use std::cell::Cell;
 
 use slint::{ComponentHandle, Image, ModelRc, Rgba8Pixel, SharedPixelBuffer, VecModel};
 
-use super::{App, CardAdapter, Send, Tokens, WorkingInput, WorkingText, count, number};
+use super::{App, CardAdapter, Tell, Tokens, WorkingInput, WorkingText, count, number};
 use crate::bench::screen::{Card, Intent, Picture};
 use crate::trade::caution::Signal;
 use crate::trade::working::Working;
 
-pub fn connect(app: &App, send: &Send) {
+/// Sends what is touched here to `tell`.
+pub fn connect(app: &App, tell: &Tell) {
     let adapter = app.global::<CardAdapter>();
     {
-        let send = send.clone();
-        adapter.on_why(move || send(Intent::Working));
+        let tell = tell.clone();
+        adapter.on_why(move || tell(Intent::Working));
     }
-    let (send, app) = (send.clone(), app.as_weak());
+    let (tell, app) = (tell.clone(), app.as_weak());
     let said = Cell::new((0, 0));
     adapter.on_canvas(move |width, height| {
         let Some(app) = app.upgrade() else { return };
@@ -23,11 +24,12 @@ pub fn connect(app: &App, send: &Send) {
         let size = ((width * scale) as u32, (height * scale) as u32);
         // Width and height change one after the other, and a card that returns asks again for what it has.
         if size.0 > 0 && size.1 > 0 && said.replace(size) != size {
-            send(Intent::Canvas { width: size.0, height: size.1, dark: app.global::<Tokens>().get_dark() });
+            tell(Intent::Canvas { width: size.0, height: size.1, dark: app.global::<Tokens>().get_dark() });
         }
     });
 }
 
+/// Shows this card.
 pub fn show(app: &App, card: &Card) {
     let adapter = app.global::<CardAdapter>();
     adapter.set_order(card.order.as_str().into());

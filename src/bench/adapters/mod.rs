@@ -23,7 +23,7 @@ mod generated {
 pub use generated::*;
 
 /// Where touches go.
-pub type Send = Rc<dyn Fn(Intent)>;
+pub type Tell = Rc<dyn Fn(Intent)>;
 
 /// Lists are as long as memory allows, Slint counts in `i32`: what is longer than that stays at the end of it.
 fn count(n: usize) -> i32 {

@@ -2,17 +2,19 @@
 
 use slint::{ComponentHandle, ModelRc, VecModel};
 
-use super::{App, OrderAdapter, PieceRow, Send, Stage, count, update};
+use super::{App, OrderAdapter, PieceRow, Stage, Tell, count, update};
 use crate::bench::screen::{Intent, Order, PieceLine, Progress};
 
-pub fn connect(app: &App, send: &Send) {
+/// Sends what is touched here to `tell`.
+pub fn connect(app: &App, tell: &Tell) {
     let adapter = app.global::<OrderAdapter>();
     adapter.set_pieces(ModelRc::new(VecModel::default()));
     adapter.set_next(-1);
-    let send = send.clone();
-    adapter.on_open(move |code| send(Intent::OpenPiece(code.into())));
+    let tell = tell.clone();
+    adapter.on_open(move |code| tell(Intent::OpenPiece(code.into())));
 }
 
+/// Shows this order.
 pub fn show(app: &App, order: &Order) {
     let adapter = app.global::<OrderAdapter>();
     adapter.set_number(order.number.as_str().into());

@@ -2,16 +2,18 @@
 
 use slint::{ComponentHandle, ModelRc, VecModel};
 
-use super::{App, QueueAdapter, QueueRow, Send, count, update};
+use super::{App, QueueAdapter, QueueRow, Tell, count, update};
 use crate::bench::screen::{Intent, Queue, QueueLine};
 
-pub fn connect(app: &App, send: &Send) {
+/// Sends what is touched here to `tell`.
+pub fn connect(app: &App, tell: &Tell) {
     let adapter = app.global::<QueueAdapter>();
     adapter.set_orders(ModelRc::new(VecModel::default()));
-    let send = send.clone();
-    adapter.on_open(move |number| send(Intent::OpenOrder(number.into())));
+    let tell = tell.clone();
+    adapter.on_open(move |number| tell(Intent::OpenOrder(number.into())));
 }
 
+/// Shows these orders.
 pub fn show(app: &App, queue: &Queue) {
     let adapter = app.global::<QueueAdapter>();
     update(&adapter.get_orders(), queue.orders.iter().map(row));

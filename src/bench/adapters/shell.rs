@@ -6,21 +6,22 @@ use std::time::Instant;
 use slint::ComponentHandle;
 
 use super::keys::{Keys, Meaning};
-use super::{App, KeyMeaning, LinkState, Send, Shell, ViewName, count};
+use super::{App, KeyMeaning, LinkState, Shell, Tell, ViewName, count};
 use crate::bench::screen::{Intent, Link, Screen, View};
 
-pub fn connect(app: &App, send: &Send) {
+/// Sends what is touched here to `tell`.
+pub fn connect(app: &App, tell: &Tell) {
     let shell = app.global::<Shell>();
     shell.set_view(ViewName::Waiting);
     let say = |intent: Intent| {
-        let send = send.clone();
-        move || send(intent.clone())
+        let tell = tell.clone();
+        move || tell(intent.clone())
     };
     shell.on_on(say(Intent::On));
     shell.on_back(say(Intent::Back));
     shell.on_dismiss(say(Intent::DismissMessage));
 
-    let (send, keys) = (send.clone(), RefCell::new(Keys::default()));
+    let (tell, keys) = (tell.clone(), RefCell::new(Keys::default()));
     shell.on_key(move |text| {
         let meaning = keys.borrow_mut().press(&text, Instant::now());
         match meaning {
@@ -28,13 +29,14 @@ pub fn connect(app: &App, send: &Send) {
             Meaning::Back => KeyMeaning::Back,
             Meaning::Nothing => KeyMeaning::Nothing,
             Meaning::Scanned(code) => {
-                send(Intent::OpenPiece(code.as_str().into()));
+                tell(Intent::OpenPiece(code.as_str().into()));
                 KeyMeaning::Nothing
             }
         }
     });
 }
 
+/// Shows all but the view itself, and then turns to it.
 pub fn show(app: &App, screen: &Screen) {
     let shell = app.global::<Shell>();
     shell.set_link(link(screen.link));

@@ -5,7 +5,6 @@ use jiff::civil::Date;
 use super::cards;
 use crate::bench::api::{Row, State, Summary};
 use crate::bench::screen::{Order, PieceLine, Progress, Queue, QueueLine};
-use crate::trade::length::{Length, Units};
 
 /// The queue as seen on the day `today`.
 pub fn queue(orders: &[Summary], today: Date) -> Queue {
@@ -38,18 +37,18 @@ pub fn order(summary: &Summary, rows: &[Row], next: Option<usize>) -> Order {
         number: summary.order.clone(),
         job: summary.job.name.clone(),
         due: summary.job.due.map(cards::day).unwrap_or_default(),
-        pieces: rows.iter().map(|row| piece_line(row, summary.units)).collect(),
+        pieces: rows.iter().map(piece_line).collect(),
         next,
         bent: rows.iter().filter(|row| row.state.is_bent()).count(),
     }
 }
 
-fn piece_line(row: &Row, units: Units) -> PieceLine {
+fn piece_line(row: &Row) -> PieceLine {
     PieceLine {
         code: row.code.clone(),
         mark: row.mark.clone(),
         trim: row.trim.name().into(),
-        length: Length::from_mm(row.length.mm).big(units),
+        length: row.length.big(),
         progress: progress(row),
         reported: row.reported.clone(),
     }

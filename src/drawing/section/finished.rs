@@ -5,7 +5,8 @@ use super::{Margins, Page, leg, minus, split, thick};
 use crate::drawing::pen::{Dimension, Pen, WordsAt, along, big, degrees, dot};
 use crate::drawing::svg::Paint;
 use crate::order::Trim;
-use crate::order::plan::{Painted, Piece};
+use crate::order::Painted;
+use crate::order::plan::Piece;
 use crate::trade::section::Turn;
 
 pub fn draw(pen: &mut Pen, piece: &Piece) {

@@ -3,7 +3,7 @@
 use super::reader::{Object, Spot, one_of};
 use super::tape::Tape;
 use super::text;
-use crate::order::plan::Painted;
+use crate::order::Painted;
 use crate::trade::metal::{Kind, Metal, MetalError, heaviest};
 
 const KINDS: [(&str, Kind); 5] = [
@@ -26,15 +26,18 @@ pub(super) struct Finished {
     pub(super) painted: Painted,
 }
 
+pub(super) const METAL: &str = r#"the metal, like { "kind": "galvanized-steel", "gauge": 24 }"#;
+
+/// Finish and paint have no part in what can be bent: where they cannot be read, which is noted, the metal goes without.
 pub(super) fn read(spot: &Spot, tape: &Tape) -> Option<Finished> {
-    let object = spot.object(&["kind", "gauge", "ounces", "thickness", "finish", "painted"])?;
+    let object = spot.object(METAL, &["kind", "gauge", "ounces", "thickness", "finish", "painted"])?;
     let kind = object.required("kind", &one_of(&KINDS), |kind| kind.word(&KINDS));
     let metal = kind.and_then(|kind| thickness(&object, kind, tape));
     let finish = object.or("finish", None, |finish| text::line(finish, LONGEST_FINISH).map(Some));
     // Only a named finish has a side to it.
     let unsaid = if object.has("finish") { Painted::Out } else { Painted::None };
     let painted = object.or("painted", unsaid, |painted| painted.word(&PAINTED));
-    Some(Finished { metal: metal?, finish: finish?, painted: painted? })
+    Some(Finished { metal: metal?, finish: finish.flatten(), painted: painted.unwrap_or(unsaid) })
 }
 
 /// A way to say how thick a sheet is, by its key.
@@ -119,7 +122,8 @@ mod tests {
     fn read_value(value: &Value) -> Result<Finished, Vec<String>> {
         let found = Found::default();
         let finished = read(&Spot::root(value, &found), &Tape { units: Some(Units::In) });
-        finished.ok_or_else(|| found.into_faults().iter().map(ToString::to_string).collect())
+        let faults: Vec<String> = found.into_faults().iter().map(ToString::to_string).collect();
+        finished.filter(|_| faults.is_empty()).ok_or(faults)
     }
 
     #[test]

@@ -79,15 +79,15 @@ impl<'a> Spot<'a> {
     }
 
     /// An object of which no key is unknown; unknown ones are noted and passed over.
-    pub(super) fn object(&self, known: &[&str]) -> Option<Object<'a>> {
-        let object = self.any_object()?;
+    pub(super) fn object(&self, wanted: &str, known: &[&str]) -> Option<Object<'a>> {
+        let object = self.any_object(wanted)?;
         object.known(known);
         Some(object)
     }
 
     /// An object of which it is not yet known what it may hold.
-    pub(super) fn any_object(&self) -> Option<Object<'a>> {
-        let map = self.value.as_object().or_else(|| self.wrong("an object, { … }"))?;
+    pub(super) fn any_object(&self, wanted: &str) -> Option<Object<'a>> {
+        let map = self.value.as_object().or_else(|| self.wrong(wanted))?;
         Some(Object { spot: self.clone(), map })
     }
 }

@@ -22,14 +22,15 @@ const PITCH: &str = r#"the roof's fall as text, like "2:12""#;
 /// Which walls already have which trim, and in which run.
 pub(super) type Taken = HashMap<(String, Trim), String>;
 
-pub(super) fn read(spot: &Spot, tape: &Tape, taken: &mut Taken) -> Option<Run> {
-    let run = spot.object(&KEYS)?;
+/// Reads a run, and notes what of its cross-section cannot be bent from a sheet of `thickness`, if that is known.
+pub(super) fn read(spot: &Spot, tape: &Tape, thickness: Option<Length>, taken: &mut Taken) -> Option<Run> {
+    let run = spot.object("a run: an object with `wall`, `trim`, `length` and, for an end wall, `pitch`", &KEYS)?;
     let wall = run.required("wall", text::WALL, text::wall);
     let trim = run.required("trim", &one_of(&TRIMS), trim);
     if let Some((wall, trim)) = wall.as_ref().zip(trim) {
         own_place(&run, wall, trim, taken);
     }
-    let length = run.required("length", "the run's measured length", |length| tape.positive(length));
+    let length = run.required("length", "the run's measured length", |length| tape.settable(length));
     let measured = run.or("measured", Measured::default(), |measured| {
         measured.word(&[("outside", Measured::Outside), ("between", Measured::Between)])
     });
@@ -44,7 +45,12 @@ pub(super) fn read(spot: &Spot, tape: &Tape, taken: &mut Taken) -> Option<Run> {
     run.or("split", (), |split| split.word(&[("even", ())]));
     let left = run.or("left", End::default(), |spot| end(spot, trim, tape));
     let right = run.or("right", End::default(), |spot| end(spot, trim, tape));
-    let profile = trim.and_then(|trim| profile::read(&run, trim, tape));
+    let sketch = trim.and_then(|trim| profile::read(&run, trim, pitch, tape));
+    if let (Some(sketch), Some(thickness)) = (&sketch, thickness) {
+        for fault in sketch.faults(thickness, tape.units.unwrap_or(Units::In)) {
+            spot.fault_below::<()>(&fault.field(), fault.to_string());
+        }
+    }
 
     Some(Run {
         wall: wall?,
@@ -54,7 +60,7 @@ pub(super) fn read(spot: &Spot, tape: &Tape, taken: &mut Taken) -> Option<Run> {
         pitch: pitch?,
         lap: lap?,
         lay_from: lay_from?,
-        profile: profile?,
+        profile: sketch?.whole()?,
         left: left?,
         right: right?,
     })
@@ -114,7 +120,7 @@ fn kinds(trim: Option<Trim>) -> &'static [(&'static str, Kind)] {
 }
 
 fn end(spot: &Spot, trim: Option<Trim>, tape: &Tape) -> Option<End> {
-    let end = spot.any_object()?;
+    let end = spot.any_object(&format!(r#"an end, {{ "end": … }}, which is {}"#, one_of(kinds(trim))))?;
     let kind = end.required("end", &one_of(kinds(trim)), |kind| end_kind(kind, kinds(trim)));
     end.known(match kind {
         Some(Kind::Square) => &["end"],
@@ -125,11 +131,11 @@ fn end(spot: &Spot, trim: Option<Trim>, tape: &Tape) -> Option<End> {
     match kind? {
         Kind::Square => Some(End::Square),
         Kind::Gable => {
-            let width = end.required("width", "the gable trim's width", |width| tape.positive(width))?;
+            let width = end.required("width", "the gable trim's width", |width| tape.settable(width))?;
             Some(End::Gable { width })
         }
         Kind::Return => {
-            let depth = end.required("depth", "how far it goes back to the wall", |depth| tape.positive(depth))?;
+            let depth = end.required("depth", "how far it goes back to the wall", |depth| tape.settable(depth))?;
             Some(End::Return { depth })
         }
     }

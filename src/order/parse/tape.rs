@@ -37,6 +37,16 @@ impl Tape {
         }
     }
 
+    /// A length no shorter than the bench can set. Where the units cannot be read, the shorter of theirs will do.
+    pub(super) fn settable(&self, spot: &Spot) -> Option<Length> {
+        let length = self.read(spot)?;
+        let least = self.units.unwrap_or(Units::Mm).reading();
+        if length >= least {
+            return Some(length);
+        }
+        spot.fault(format!("{} is too small for the bench; give {} or more", shown(spot.value), self.say(least)))
+    }
+
     /// A length from `least` to `most`, both included.
     pub(super) fn within(&self, spot: &Spot, least: Length, most: Length) -> Option<Length> {
         let length = self.read(spot)?;
