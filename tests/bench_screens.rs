@@ -190,7 +190,7 @@ fn queue(count: usize) -> Screen {
         bent: 9,
         loaded: 0,
     };
-    screen(View::Queue(Queue { orders: (0..count).map(line).collect() }))
+    screen(View::Queue(Queue { orders: (0..count).map(line).collect(), next: (count > 0).then_some(0) }))
 }
 
 fn order(count: usize, next: Option<usize>) -> Screen {

@@ -405,6 +405,10 @@ fn a_short_piece_says_what_would_mend_it() {
     short(&[("/runs/1/right/depth", json!(114))], &["/runs/1/right/depth"], &[deep]);
     short(&[(depth, json!(114)), ("/runs/1/right/depth", json!(119))], &[depth, "/runs/1/right/depth"], &[deep, deep]);
 
+    // Two returns that make two pieces of a run shorter than a lap.
+    let both = [("/runs/1/length", json!(5)), (depth, json!(100)), ("/runs/1/right/depth", json!(100))];
+    short(&both, &[depth, "/runs/1/right/depth"], &[deep, deep]);
+
     // Two pieces of 63-1/2 in: no longer run is a remedy that anybody has, a longer piece is.
     let two = [("/runs/0/length", json!(121)), ("/runs/0/left/width", json!(60))];
     short(&two, &["/runs/0/left/width"], &["make the gable narrower or the longest piece longer"]);
@@ -433,7 +437,8 @@ fn lengths_below_the_benchs_reading_are_refused() {
             let faults = refused(&[(at, Some(value))], &[at]);
             assert!(faults.to_string().contains("too small for the bench; give 1/16\" or more"), "{faults}");
         }
-        let faults = refused(&[("/units", Some(json!("mm"))), (at, Some(json!(0.999)))], &[at]);
+        let metric = [("/units", Some(json!("mm"))), ("/runs/0/lap", None), (at, Some(json!(0.999)))];
+        let faults = refused(&metric, &[at]);
         assert!(faults.to_string().contains("0.999 is too small for the bench; give 1 mm or more"), "{faults}");
     }
     // A millimetre is less than 1/16 in: without units, neither is at fault.

@@ -240,8 +240,8 @@ impl Desk {
         self.message = None;
         match self.at.clone() {
             At::Queue => {
-                let next = self.orders.iter().flatten().find(|order| order.bent < order.pieces);
-                if let Some(number) = next.map(|order| order.order.clone()) {
+                let next = self.orders.as_deref().and_then(|orders| next_order(orders).map(|i| orders[i].order.clone()));
+                if let Some(number) = next {
                     self.open_order(number);
                 }
             }
@@ -285,6 +285,11 @@ impl Desk {
 
     fn open_piece(&mut self, code: String) {
         let (At::Order(order) | At::Card { order, .. }) = self.at.clone() else { return };
+        // A scanner reads whatever label it is held to.
+        if !self.rows.iter().flatten().any(|row| row.code == code) {
+            self.message = Some(format!("This label is of no piece of order {order}: open its own order first."));
+            return;
+        }
         self.forget_piece();
         self.at = At::Card { order, code, step: None };
     }
@@ -365,7 +370,7 @@ impl Desk {
             let elsewhere = rows.iter().find(|row| row.code == *code && row.state.is_bent());
             let ours = self.unsent.iter().any(|mark| mark.code == *code);
             if let Some(row) = elsewhere.filter(|_| !ours) {
-                self.message = Some(format!("{} was finished at another bench.", row.mark));
+                self.message = Some(format!("{} was finished at another bench: set this one aside.", row.mark));
                 self.leave_card(order.clone());
             }
         }
@@ -432,7 +437,7 @@ impl Desk {
 
     fn view(&self, today: Date) -> View {
         match &self.at {
-            At::Queue => self.orders.as_ref().map_or(View::Waiting, |orders| View::Queue(lists::queue(orders, today))),
+            At::Queue => self.orders.as_ref().map_or(View::Waiting, |orders| View::Queue(lists::queue(orders, next_order(orders), today))),
             At::Card { step: Some(step), order, .. } if self.piece.is_some() => {
                 let piece = self.piece.as_ref();
                 piece.map_or(View::Waiting, |piece| {
@@ -454,6 +459,11 @@ impl Desk {
 fn by_due_day(mut orders: Vec<Summary>) -> Vec<Summary> {
     orders.sort_by_key(|order| (order.job.due.unwrap_or(Date::MAX), order.order.clone()));
     orders
+}
+
+/// The order to open next: the first with anything left to bend.
+fn next_order(orders: &[Summary]) -> Option<usize> {
+    orders.iter().position(|order| order.bent < order.pieces)
 }
 
 /// The piece to make next: one begun, else the first waiting.

@@ -42,6 +42,8 @@ pub enum Link {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Queue {
     pub orders: Vec<QueueLine>,
+    /// Index of the order to open next; none when all are bent.
+    pub next: Option<usize>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -76,7 +78,7 @@ pub struct PieceLine {
     pub mark: String,
     /// `end wall`, `reglet`.
     pub trim: String,
-    /// With typographic fractions: `8′ 10⅝″`.
+    /// With typographic fractions: `8′ 10⁵⁄₈″`.
     pub length: String,
     pub progress: Progress,
     /// Why it was reported bad on the roof.

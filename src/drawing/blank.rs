@@ -12,12 +12,15 @@ use super::pen::{Dimension, Pen, Words, WordsAt, big};
 use super::svg::{Paint, Weight};
 use crate::order::Side;
 use crate::order::plan::{Piece, PieceEnd, Step};
-use view::{COUNTED, LEADER, Showing, Stretch, UPRIGHT, View, Voice, spread};
+use view::{COUNTED, LEADER, Showing, Stage, Stretch, UPRIGHT, View, Voice, spread};
 
 /// The blank of `piece` as `step` needs it; all of it without one. `width` and `height` in user units.
 pub fn svg(piece: &Piece, step: Option<&Step>, width: f64, height: f64, theme: Theme) -> String {
     let showing = Showing::of(step);
-    let pen = Pen::new(width, height, theme);
+    let pen = match step {
+        Some(_) => Pen::at_arms_length(width, height, theme),
+        None => Pen::in_the_hand(width, height, theme),
+    };
     let view = View::lay_out(&pen, piece, &showing);
     let mut drawing = Drawing { pen, piece, showing, view };
     drawing.metal();
@@ -87,7 +90,7 @@ impl Drawing<'_> {
         let (theme, line) = (self.pen.theme, self.pen.line());
         for stretch in self.view.stretches.clone() {
             for side in BOTH {
-                if !stretch.torn[side] && !self.showing.hem_folded {
+                if !stretch.torn[side] && self.showing.stage == Stage::Cut {
                     self.waste(&stretch, side);
                 }
             }
@@ -121,6 +124,9 @@ impl Drawing<'_> {
 
     /// Bend lines and the hem's fold, dashed, and their distances from the datum edge.
     fn lines(&mut self) {
+        if self.showing.stage < Stage::Marked {
+            return;
+        }
         let theme = self.pen.theme;
         let (colour, width) = match self.showing.lines {
             Voice::Now => (theme.now, self.pen.line() * 2.0),
@@ -128,7 +134,7 @@ impl Drawing<'_> {
             Voice::Silent => (theme.faint, self.pen.line()),
         };
         let bends = self.piece.bends.iter().map(|bend| bend.at.mm);
-        let fold = (!self.showing.hem_folded).then_some(self.piece.hem.at.mm);
+        let fold = (!self.showing.hem_folded()).then_some(self.piece.hem.at.mm);
         for y in bends.chain(fold) {
             for stretch in self.view.stretches.clone() {
                 let [left, right] = BOTH.map(|side| [self.edge(&stretch, side, y), self.view.y(y)]);
@@ -205,7 +211,7 @@ impl Drawing<'_> {
     /// Picks out what is done at an end: the cut, the hem that is pried open, the tab that is folded.
     fn work(&mut self, stretch: &Stretch, side: usize) {
         let (theme, line) = (self.pen.theme, self.pen.line());
-        if !self.showing.hem_folded {
+        if !self.showing.hem_folded() {
             let cuts: Vec<_> = self.view.ends[side].cuts().collect();
             for cut in cuts {
                 let [from, to] = cut.map(|[y, inset]| [self.x(stretch, side, inset), self.view.y(y)]);
@@ -249,7 +255,8 @@ impl Drawing<'_> {
         let ends = (self.view.at_end(LEFT), self.view.at_end(RIGHT));
         let (Some(left), Some(right), true) = (ends.0, ends.1, self.showing.length != Voice::Silent) else { return };
         let now = self.showing.length == Voice::Now;
-        let length = if self.showing.tabs_folded { &self.piece.length } else { &self.piece.blank.length };
+        let length =
+            if self.showing.stage == Stage::TabsFolded { &self.piece.length } else { &self.piece.blank.length };
         let words = [self.pen.number(big(length), now)];
         let from = self.furthest(&left, LEFT);
         let to = self.furthest(&right, RIGHT);

@@ -30,7 +30,7 @@ impl Theme {
     pub const LIGHT: Self = Self {
         paper: "#ffffff",
         ink: "#14202b",
-        faint: "#4d5b68",
+        faint: "#3f4b57",
         metal: "#d5dee6",
         waste: "#f2f4f6",
         now: "#0b4f9e",

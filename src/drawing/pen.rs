@@ -1,7 +1,7 @@
-//! The draughtsman's hand: words, dimension lines, arrows and hatching, all sized from the drawing's height.
+//! The draughtsman's hand: words, dimension lines, arrows and hatching, all sized from the drawing.
 //!
-//! One em is an eighteenth of the height, the least size any word is set in, so that a drawing reads at arm's length
-//! on the bench and in the palm alike.
+//! One em is the least size any word is set in. At a step it is a ninth of the height, or a sixteenth of the width where
+//! that is less: on the bench's card capitals then stand 4 mm high, enough at arm's length.
 
 use super::Theme;
 use super::raster;
@@ -32,6 +32,10 @@ pub struct Words {
 /// Half of a capital's height, in ems: from a line's middle down to its baseline.
 const HALF_CAPITAL: f64 = 0.33;
 
+/// How far a line runs on past its arrows where they point at each other, and from there to the words, in ems.
+pub const TAIL: f64 = 0.75;
+pub const PAST: f64 = 0.4;
+
 /// Between two words of a row, in the pen's ems.
 const SPACE: f64 = 0.32;
 
@@ -57,10 +61,20 @@ pub enum WordsAt {
 }
 
 impl Pen {
-    pub fn new(width: f64, height: f64, theme: Theme) -> Self {
+    /// For one step's drawing, read at arm's length.
+    pub fn at_arms_length(width: f64, height: f64, theme: Theme) -> Self {
+        Self::new(width, height, (height / 9.0).min(width / 16.0), theme)
+    }
+
+    /// For all there is to know in one drawing, read in the hand: words half as large.
+    pub fn in_the_hand(width: f64, height: f64, theme: Theme) -> Self {
+        Self::new(width, height, (height / 18.0).min(width / 32.0), theme)
+    }
+
+    fn new(width: f64, height: f64, em: f64, theme: Theme) -> Self {
         let mut svg = Svg::new(width, height);
         svg.rect(0.0, 0.0, width, height, Paint::fill(theme.paper));
-        Self { svg, theme, em: height / 12.0, width, height }
+        Self { svg, theme, em, width, height }
     }
 
     pub fn finish(self) -> String {
@@ -69,7 +83,7 @@ impl Pen {
 
     /// The width of an ordinary outline.
     pub fn line(&self) -> f64 {
-        self.em / 13.0
+        self.em / 16.0
     }
 
     pub fn quiet(&self, text: impl Into<String>) -> Words {
@@ -82,7 +96,7 @@ impl Pen {
 
     /// The one number the hands need now.
     pub fn now(&self, text: impl Into<String>) -> Words {
-        Words { ems: 1.7, weight: Weight::Bold, colour: self.theme.now, ..self.quiet(text) }
+        Words { ems: 1.5, weight: Weight::Bold, colour: self.theme.now, ..self.quiet(text) }
     }
 
     /// A value, or the one number the hands need.
@@ -133,8 +147,8 @@ impl Pen {
         }
         let toward = [(b[0] - a[0]) / span, (b[1] - a[1]) / span];
         let back = [-toward[0], -toward[1]];
-        let inside = span > self.em * 1.6;
-        let tail = if inside { 0.0 } else { self.em * 1.1 };
+        let inside = span > self.em * 1.4;
+        let tail = if inside { 0.0 } else { TAIL * self.em };
         let (heads, line) = if inside { ([back, toward], self.em * 0.3) } else { ([toward, back], 0.0) };
         // The line stops inside its arrows' bodies, so that their points stay sharp.
         self.svg.line(along(a, toward, line), along(b, back, line), Paint::stroke(colour, width));
@@ -148,7 +162,7 @@ impl Pen {
             WordsAt::Beyond => {
                 self.place([f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])], away, self.em * 0.45, words)
             }
-            WordsAt::PastTo => self.place(b, toward, tail + self.em * 0.4, words),
+            WordsAt::PastTo => self.place(b, toward, tail + PAST * self.em, words),
         }
     }
 
@@ -159,7 +173,7 @@ impl Pen {
 
     /// An arrow's head with its point at `tip`, in the direction of the unit vector `toward`.
     pub fn arrow(&mut self, tip: [f64; 2], toward: [f64; 2], colour: &str) {
-        let base = along(tip, toward, -self.em * 0.6);
+        let base = along(tip, toward, -self.em * 0.5);
         let across = [-toward[1], toward[0]];
         let half = self.em * 0.19;
         self.svg.polygon(&[tip, along(base, across, half), along(base, across, -half)], Paint::fill(colour));

@@ -9,7 +9,7 @@ mod finished;
 use std::f64::consts::PI;
 
 use super::Theme;
-use super::pen::{Dimension, Pen, Words, WordsAt, along, big, degrees};
+use super::pen::{Dimension, Pen, Words, WordsAt, along, big, degrees, dot};
 use super::svg::Paint;
 use crate::order::Painted;
 use crate::order::plan::{Action, Piece, Step};
@@ -18,11 +18,14 @@ use bent::{Course, Made, Part, Sheet, Station, faces};
 
 /// The section of `piece` at `step`, a bend or the hem; finished without one. `width` and `height` in user units.
 pub fn svg(piece: &Piece, step: Option<&Step>, width: f64, height: f64, theme: Theme) -> String {
-    let mut pen = Pen::new(width, height, theme);
+    let mut pen = Pen::at_arms_length(width, height, theme);
     match step.map(|step| (step.action, step.bend)) {
         Some((Action::Bend, Some(bend))) if bend < piece.bends.len() => draw_bend(&mut pen, piece, bend),
         Some((Action::Hem, _)) => draw_hem(&mut pen, piece),
-        _ => finished::draw(&mut pen, piece),
+        _ => {
+            pen = Pen::in_the_hand(width, height, theme);
+            finished::draw(&mut pen, piece);
+        }
     }
     pen.finish()
 }
@@ -42,6 +45,10 @@ struct Margins {
     bottom: f64,
     left: f64,
 }
+
+/// Ways to swing, as the page's y runs.
+const UP: f64 = -1.0;
+const DOWN: f64 = 1.0;
 
 /// How thick the sheet is drawn at least, in ems.
 const SHEET: f64 = 0.28;
@@ -79,6 +86,12 @@ impl Page {
     fn toward(&self, [x, y]: [f64; 2]) -> [f64; 2] {
         let [c, s] = self.right;
         [c * x + s * y, -(c * y - s * x)]
+    }
+
+    /// How wide the metal lies on the page.
+    fn width(&self, courses: &[Course]) -> f64 {
+        let across = || courses.iter().flat_map(|course| &course.stations).map(|station| self.at(station.at)[0]);
+        across().fold(f64::MIN, f64::max) - across().fold(f64::MAX, f64::min)
     }
 
     fn all(&self, points: &[[f64; 2]]) -> Vec<[f64; 2]> {
@@ -133,17 +146,22 @@ impl Pen {
         let length = (tip[0] - back[0]).hypot(tip[1] - back[1]);
         self.arrow(tip, [(tip[0] - back[0]) / length, (tip[1] - back[1]) / length], colour);
     }
+}
 
-    /// Which side lies up on the bench.
-    fn side_up(&mut self, piece: &Piece) {
-        let words = match piece.section.painted {
-            Painted::Out => "painted side up",
-            Painted::In => "painted side down",
-            Painted::Both | Painted::None => "side that is seen up",
-        };
-        let words = [self.quiet(words)];
-        self.place([self.em * 0.6, self.em * 0.95], [1.0, 0.0], 0.0, &words);
-    }
+/// Which side lies up on the bench.
+fn side_up(pen: &Pen, piece: &Piece) -> Words {
+    pen.quiet(match piece.section.painted {
+        Painted::Out => "painted side up",
+        Painted::In => "painted side down",
+        Painted::Both | Painted::None => "seen side up",
+    })
+}
+
+/// Which side lies up, told in the left corner on the side that the metal swings to.
+fn tell_side_up(pen: &mut Pen, piece: &Piece, way: f64) {
+    let words = [side_up(pen, piece)];
+    let y = if way == UP { 0.0 } else { pen.height };
+    pen.place([pen.em * BESIDE, y], [1.0, 0.0], 0.0, &words);
 }
 
 fn draw_bend(pen: &mut Pen, piece: &Piece, bend: usize) {
@@ -151,12 +169,20 @@ fn draw_bend(pen: &mut Pen, piece: &Piece, bend: usize) {
     let shapes = |sheet: &Sheet| [bend, bend + 1].map(|bends| sheet.shape(Made { hem: true, bends }));
     let [before, after] = shapes(&true_sheet);
     let Some([_, end]) = leg(&before, bend) else { return };
-    let margins = if bend == 0 {
-        Margins { top: 1.8, right: 1.0, bottom: 3.6, left: 1.0 }
-    } else {
-        Margins { top: 3.2, right: 1.0, bottom: 1.0, left: 1.0 }
+    let way = match piece.bends[bend].turn {
+        Turn::Up => UP,
+        Turn::Down => DOWN,
     };
-    let page = Page::fit(pen, &[&before, &after], end.heading(), &margins);
+    // The distance stands on the other side than the leg swings to. Once a leg is bent, the datum edge is named left of it.
+    let (beyond, left) = if bend == 0 { (3.3, BESIDE) } else { (3.0, 5.8) };
+    let (top, bottom) = if way == UP { (BESIDE, beyond) } else { (beyond, BESIDE) };
+    let mut margins = Margins { top, right: BESIDE, bottom, left };
+    let fit = |margins: &Margins| Page::fit(pen, &[&before, &after], end.heading(), margins);
+    // The corner, and the leg that swings up or down from it, stay right of the words in that corner of the drawing.
+    let (first, (fixed, _)) = (fit(&margins), split(&before, Part::Bend(bend)));
+    let words = pen.row_width(&[side_up(pen, piece)]) / pen.em + 2.0 * BESIDE;
+    margins.left = margins.left.max(words - first.width(fixed) / pen.em);
+    let page = fit(&margins);
     let sheet = thick(pen, &page, true_sheet);
     let [before, after] = shapes(&sheet);
     let Some([_, end]) = leg(&after, bend) else { return };
@@ -166,7 +192,7 @@ fn draw_bend(pen: &mut Pen, piece: &Piece, bend: usize) {
     pen.ghost(&page, ghost, sheet.thickness());
     pen.sheet(&page, fixed, sheet.thickness(), false);
     pen.sheet(&page, moving, sheet.thickness(), true);
-    pen.side_up(piece);
+    tell_side_up(pen, piece, way);
 
     // Both legs' lines meet in the corner, over the bend line: angle and distance are told about it.
     let corner = page.at(along(end.at, end.heading(), sheet.corner_past_leg(bend)));
@@ -174,11 +200,7 @@ fn draw_bend(pen: &mut Pen, piece: &Piece, bend: usize) {
         corner,
         radius: (reach(&page, moving, corner) * 0.6).min(pen.em * 4.5),
         through: piece.bends[bend].angle_deg.to_radians(),
-        // The page's y runs down.
-        way: match piece.bends[bend].turn {
-            Turn::Up => -1.0,
-            Turn::Down => 1.0,
-        },
+        way,
     };
     // The arrow's line starts and ends clear of the metal.
     let clear = (sheet.thickness() * page.scale / 2.0 + pen.em * 0.12) / swing.radius;
@@ -201,9 +223,12 @@ fn draw_bend(pen: &mut Pen, piece: &Piece, bend: usize) {
             now: true,
         });
     } else {
-        call_out(pen, corner, away, &words);
+        let datum = page.at(datum.at);
+        // Past the datum edge and its name.
+        let tail = (dot(datum, away) - dot(corner, away) + pen.em * 0.7).max(pen.em * 1.6);
+        call_out(pen, corner, away, tail, &words);
         let datum_words = [pen.quiet("datum edge")];
-        pen.place(page.at(datum.at), minus(page.toward(datum.heading())), pen.em * 0.4, &datum_words);
+        pen.place(datum, [-1.0, 0.0], pen.em * 0.4, &datum_words);
     }
 }
 
@@ -214,7 +239,7 @@ struct Swing {
     radius: f64,
     /// Radians.
     through: f64,
-    /// −1 up the page, 1 down.
+    /// [`UP`] or [`DOWN`].
     way: f64,
 }
 
@@ -238,25 +263,27 @@ fn angle_words(pen: &mut Pen, swing: &Swing, angle: &str) {
     pen.place(along(swing.corner, [cos, swing.way * sin], out), [0.0, 0.0], 0.0, &words);
 }
 
-/// An arrow to a point of the page from the direction `away`, with words at its tail.
-fn call_out(pen: &mut Pen, point: [f64; 2], away: [f64; 2], words: &[Words]) {
+/// An arrow to a point of the page, its tail that far `away`, with words there.
+fn call_out(pen: &mut Pen, point: [f64; 2], away: [f64; 2], tail: f64, words: &[Words]) {
     let (colour, width) = pen.stroke(true);
-    let (tip, tail) = (along(point, away, pen.em * 0.5), along(point, away, pen.em * 2.4));
+    let (tip, tail) = (along(point, away, pen.em * 0.5), along(point, away, tail));
     pen.svg.line(along(tip, away, pen.em * 0.3), tail, Paint::stroke(colour, width));
     pen.arrow(tip, minus(away), colour);
     let half = pen.row_width(words) / 2.0;
     pen.place([tail[0] + half - pen.em * 0.5, tail[1]], away, pen.em * 0.2, words);
 }
 
-/// In widths of the hem: how much of the strip is drawn beside it, and where its middle is broken out.
-const STRIP: f64 = 4.5;
-const BREAK: f64 = 1.7;
+/// In ems: the hem's width, where the drawing is not too narrow for it, and what is kept free on either side.
+const HEM: f64 = 5.0;
+const BESIDE: f64 = 0.7;
 
 fn draw_hem(pen: &mut Pen, piece: &Piece) {
-    let true_sheet = Sheet::of(piece).lower_edge(STRIP);
+    // The strip runs from edge to edge: beside the fold lies the hem's ghost, the rest is metal.
+    let across = pen.width / pen.em - 2.0 * BESIDE;
+    let true_sheet = Sheet::of(piece).lower_edge(across / HEM - 1.0);
     let shapes = |sheet: &Sheet| [false, true].map(|hem| sheet.shape(Made { hem, bends: 0 }));
     let [before, after] = shapes(&true_sheet);
-    let margins = Margins { top: 5.0, right: 1.4, bottom: 7.4, left: 1.4 };
+    let margins = Margins { top: 3.3, right: BESIDE, bottom: 5.3, left: BESIDE };
     let page = Page::fit(pen, &[&before, &after], [1.0, 0.0], &margins);
     let sheet = thick(pen, &page, true_sheet);
     let [before, after] = shapes(&sheet);
@@ -266,8 +293,8 @@ fn draw_hem(pen: &mut Pen, piece: &Piece) {
     pen.ghost(&page, ghost, sheet.thickness());
     pen.sheet(&page, flat, sheet.thickness(), false);
     pen.sheet(&page, hem, sheet.thickness(), true);
-    break_strip(pen, page.at([sheet.hem() * BREAK, 0.0]), sheet.thickness() * page.scale);
-    pen.side_up(piece);
+    break_strip(pen, page.at([sheet.hem() * 0.5, 0.0]), sheet.thickness() * page.scale);
+    tell_side_up(pen, piece, DOWN);
 
     let Some([datum, end]) = leg(&after, 0) else { return };
     let fold = page.at(end.at);
@@ -276,13 +303,13 @@ fn draw_hem(pen: &mut Pen, piece: &Piece) {
     let clear = 0.3;
     pen.swing(pivot, radius, clear, PI - 2.0 * clear);
     let hem_words = [pen.value(big(&piece.hem.width)), pen.quiet("hem")];
-    pen.place([fold[0] + radius, fold[1]], [0.0, -1.0], pen.em, &hem_words);
+    pen.place([fold[0] - radius, pivot[1] + radius * 0.55], [-1.0, 0.0], pen.em * 0.2, &hem_words);
     let words = [pen.now(big(&piece.hem.at)), pen.quiet("from the datum edge")];
     pen.dimension(&Dimension {
         from: page.at(datum.at),
         to: fold,
-        away: [0.0, 1.0],
-        level: pivot[1] + radius + pen.em,
+        away: [0.0, -1.0],
+        level: pen.em * 1.1 - fold[1],
         words: &words,
         words_at: WordsAt::Beyond,
         now: true,

@@ -28,7 +28,8 @@ mod tests {
     use crate::drawing::raster;
     use crate::order::{parse, planner};
 
-    const SIZES: [[f64; 2]; 2] = [[1100.0, 520.0], [360.0, 200.0]];
+    /// The bench's card, lying and upright, larger ones and a phone's.
+    const SIZES: [[f64; 2]; 5] = [[600.0, 330.0], [600.0, 700.0], [1100.0, 520.0], [1000.0, 560.0], [360.0, 200.0]];
 
     /// Both trims, every kind of end on either side, steep and flat roofs, short pieces, finer lengths than the bench
     /// reads.
@@ -52,20 +53,33 @@ mod tests {
         planner::plan(&order).unwrap().pieces
     }
 
+    struct Drawn {
+        name: String,
+        svg: String,
+        size: [f64; 2],
+        /// The least size of words.
+        least: f64,
+    }
+
     /// Each drawing of `pieces`, with a name to find it by.
-    fn drawings(pieces: &[Piece], theme: Theme) -> Vec<(String, String, [f64; 2])> {
+    fn drawings(pieces: &[Piece], theme: Theme) -> Vec<Drawn> {
         let mut drawings = Vec::new();
         for piece in pieces {
             for [width, height] in SIZES {
-                let mut add = |name: String, svg| {
+                let at_arms_length = (height / 9.0_f64).min(width / 16.0);
+                let mut add = |name: String, svg, least| {
                     let name = format!("{} {name} at {width} × {height}", piece.mark);
-                    drawings.push((name, svg, [width, height]));
+                    drawings.push(Drawn { name, svg, size: [width, height], least });
                 };
                 for step in &piece.steps {
-                    add(format!("{:?} {:?}", step.action, step.side), svg(piece, step, width, height, theme));
+                    add(
+                        format!("{:?} {:?}", step.action, step.side),
+                        svg(piece, step, width, height, theme),
+                        at_arms_length,
+                    );
                 }
-                add("whole blank".into(), blank::svg(piece, None, width, height, theme));
-                add("finished section".into(), section::svg(piece, None, width, height, theme));
+                add("whole blank".into(), blank::svg(piece, None, width, height, theme), at_arms_length / 2.0);
+                add("finished section".into(), section::svg(piece, None, width, height, theme), at_arms_length / 2.0);
             }
         }
         drawings
@@ -96,12 +110,12 @@ mod tests {
     #[test]
     fn words_are_large_inside_the_drawing_and_clear_of_each_other() {
         let pieces = [pieces("in", "out"), pieces("mm", "none")].concat();
-        for (name, svg, [width, height]) in drawings(&pieces, Theme::LIGHT) {
+        for Drawn { name, svg, size: [width, height], least } in drawings(&pieces, Theme::LIGHT) {
             let tree = raster::tree(&svg).unwrap();
             let texts = texts(tree.root());
             assert!(!texts.is_empty(), "{name}");
             for (index, (text, size, ink)) in texts.iter().enumerate() {
-                assert!(*size >= height / 18.0 - 0.001, "{name}: {text:?} is {size} high");
+                assert!(*size >= least - 0.001, "{name}: {text:?} is {size} high");
                 let inside = ink.left() >= 0.0
                     && ink.top() >= 0.0
                     && f64::from(ink.right()) <= width
@@ -138,7 +152,7 @@ mod tests {
     #[test]
     fn no_sign_is_missing() {
         for painted in ["out", "in", "both", "none"] {
-            for (name, svg, _) in drawings(&pieces("mm", painted)[..1], Theme::PRINT) {
+            for Drawn { name, svg, .. } in drawings(&pieces("mm", painted)[..1], Theme::PRINT) {
                 for (text, ..) in texts(raster::tree(&svg).unwrap().root()) {
                     assert!(raster::measure(&text, crate::drawing::svg::Weight::Bold).complete, "{name}: {text:?}");
                 }
@@ -166,7 +180,7 @@ mod tests {
 
     #[test]
     fn two_tones_are_enough_for_print() {
-        for (name, svg, _) in drawings(&pieces("in", "out"), Theme::PRINT) {
+        for Drawn { name, svg, .. } in drawings(&pieces("in", "out"), Theme::PRINT) {
             let colours = svg.match_indices('#').map(|(at, _)| &svg[at..at + 7]);
             assert!(colours.into_iter().all(|colour| ["#ffffff", "#000000"].contains(&colour)), "{name}");
         }

@@ -22,6 +22,7 @@ pub fn admit(kiosk: &Kiosk, request: &Request) -> Result<(), Problem> {
     if !knows_shop(kiosk, request) {
         return Err(Problem::new(
             401,
+            "key-needed",
             "The shop's key is needed",
             "send the header Authorization: Bearer <key>, or open /join in a browser; the kiosk shows its key",
         ));
@@ -29,7 +30,7 @@ pub fn admit(kiosk: &Kiosk, request: &Request) -> Result<(), Problem> {
     let changes = !matches!(request.method, Method::Get | Method::Head);
     if changes && !is_own_page(request) {
         let detail = "a change is taken only from the kiosk's own pages: open the kiosk's address itself";
-        return Err(Problem::new(403, "Asked from another site's page", detail));
+        return Err(Problem::new(403, "other-site", "Asked from another site's page", detail));
     }
     Ok(())
 }

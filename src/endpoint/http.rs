@@ -174,13 +174,13 @@ impl Response {
     pub fn json(value: &impl Serialize) -> Response {
         match serde_json::to_vec(value) {
             Ok(body) => Response::bytes("application/json", body),
-            Err(error) => Response::problem(500, "The answer has no JSON form", &error.to_string()),
+            Err(error) => Response::problem(500, &format!("the answer has no JSON form: {error}")),
         }
     }
 
-    /// A problem document (RFC 9457): what is wrong, and in `detail` what would be right.
-    pub fn problem(status: u16, title: &str, detail: &str) -> Response {
-        let document = json!({ "type": "about:blank", "title": title, "status": status, "detail": detail });
+    /// A problem document (RFC 9457) that says no more than its status, and in `detail` what would be right.
+    pub fn problem(status: u16, detail: &str) -> Response {
+        let document = json!({ "type": "about:blank", "title": phrase(status), "status": status, "detail": detail });
         Response::bytes("application/problem+json", document.to_string()).with_status(status)
     }
 
@@ -217,6 +217,35 @@ impl Response {
     /// The first value under this name, whatever its case.
     pub fn header(&self, name: &str) -> Option<&str> {
         self.headers.iter().find(|(known, _)| known.eq_ignore_ascii_case(name)).map(|(_, value)| value.as_str())
+    }
+}
+
+/// The status's phrase (RFC 9110 §15; 431 RFC 6585 §5; 507 RFC 4918 §11.5); empty for one that is not answered here.
+pub(super) fn phrase(status: u16) -> &'static str {
+    match status {
+        200 => "OK",
+        201 => "Created",
+        303 => "See Other",
+        304 => "Not Modified",
+        400 => "Bad Request",
+        401 => "Unauthorized",
+        403 => "Forbidden",
+        404 => "Not Found",
+        405 => "Method Not Allowed",
+        408 => "Request Timeout",
+        409 => "Conflict",
+        410 => "Gone",
+        411 => "Length Required",
+        413 => "Content Too Large",
+        417 => "Expectation Failed",
+        422 => "Unprocessable Content",
+        431 => "Request Header Fields Too Large",
+        500 => "Internal Server Error",
+        501 => "Not Implemented",
+        503 => "Service Unavailable",
+        505 => "HTTP Version Not Supported",
+        507 => "Insufficient Storage",
+        _ => "",
     }
 }
 
@@ -297,10 +326,12 @@ mod tests {
 
     #[test]
     fn a_problem_is_a_problem_document() {
-        let response = Response::problem(400, "No \"such\" trim", "eave, ridge");
+        let response = Response::problem(400, "give \"eave\", ridge");
         assert_eq!(response.header("Content-Type"), Some("application/problem+json"));
         let document: serde_json::Value = serde_json::from_slice(&response.body).unwrap();
         assert_eq!(document["status"], 400);
-        assert_eq!(document["title"], "No \"such\" trim");
+        assert_eq!(document["detail"], "give \"eave\", ridge");
+        // RFC 9457 §4.2.1: with about:blank the title is the status's phrase.
+        assert_eq!((&document["type"], &document["title"]), (&json!("about:blank"), &json!("Bad Request")));
     }
 }

@@ -52,7 +52,7 @@ pub fn sheet(kiosk: &Kiosk, request: &Request, number: &str) -> Result<Response,
             "the order has {} labels and one PDF holds {AT_ONCE}: ask for ?from=0, ?from={AT_ONCE} and so on",
             order.pieces
         );
-        return Err(Problem::new(422, "Too many labels for one PDF", detail));
+        return Err(Problem::new(422, "too-many-labels", "Too many labels for one PDF", detail));
     }
     let stock = query::stock(request, order.units)?;
     let from = query::whole(request, "from", 0, 0..=order.pieces.saturating_sub(1))?;

@@ -23,9 +23,10 @@ pub fn order(kiosk: &Kiosk, number: &str) -> Result<OrderSummary, Problem> {
 /// 404 when the code is mistyped or unknown, 410 when the piece's order was replaced.
 pub fn piece(kiosk: &Kiosk, code: &str) -> Result<PieceRecord, Problem> {
     let code = Code::parse(code)?;
-    let record = kiosk.store().piece(code.as_str())?.ok_or(Refusal::UnknownCode)?;
+    let refused = |refusal: &Refusal| Problem::of_refusal(refusal, kiosk.clock());
+    let record = kiosk.store().piece(code.as_str())?.ok_or_else(|| refused(&Refusal::UnknownCode))?;
     if record.order.replaced {
-        return Err(Refusal::Replaced { number: record.order.number }.into());
+        return Err(refused(&Refusal::Replaced { number: record.order.number }));
     }
     Ok(record)
 }

@@ -4,15 +4,20 @@
 
 use serde::Serialize;
 
-use super::http::{Method, Response};
+use super::clock::Clock;
+use super::http::{Method, Request, Response};
 use crate::label::LabelError;
 use crate::label::code::CodeError;
-use crate::order::fault::{Fault, Faults};
+use crate::order::fault::{self, Fault, Faults};
+use crate::order::parse::json::Unread;
 use crate::store::{AcceptError, RecordError, Refusal, StoreError};
 
 /// One refusal or failure.
 #[derive(Debug, Serialize)]
 pub struct Problem {
+    /// One word for each kind of problem, which `type` ends with.
+    #[serde(skip)]
+    pub kind: &'static str,
     pub title: &'static str,
     pub status: u16,
     pub detail: String,
@@ -28,16 +33,16 @@ pub struct Problem {
 }
 
 impl Problem {
-    pub fn new(status: u16, title: &'static str, detail: impl Into<String>) -> Self {
-        Self { title, status, detail: detail.into(), refusal: None, faults: Vec::new(), allow: &[] }
+    pub fn new(status: u16, kind: &'static str, title: &'static str, detail: impl Into<String>) -> Self {
+        Self { kind, title, status, detail: detail.into(), refusal: None, faults: Vec::new(), allow: &[] }
     }
 
     pub fn refused(status: u16, refusal: &'static str, title: &'static str, detail: impl Into<String>) -> Self {
-        Self { refusal: Some(refusal), ..Self::new(status, title, detail) }
+        Self { refusal: Some(refusal), ..Self::new(status, refusal, title, detail) }
     }
 
     pub fn no_such_path() -> Self {
-        Self::new(404, "Nothing is here", "check the address; the kiosk's orders are at /")
+        Self::new(404, "nothing-here", "Nothing is here", "check the address; the kiosk's orders are at /")
     }
 
     pub fn no_such_order(number: &str) -> Self {
@@ -49,33 +54,79 @@ impl Problem {
         )
     }
 
-    pub fn not_json(error: &serde_json::Error) -> Self {
-        Self::new(400, "Not JSON", format!("the body must be one JSON document in UTF-8: {error}"))
-    }
-
     /// What was sent is JSON, but not right.
     pub fn faulty(faults: Vec<Fault>) -> Self {
         let detail = match faults.as_slice() {
             [one] => one.to_string(),
             many => format!("{} faults, all listed in faults; nothing was stored", many.len()),
         };
-        Self { faults, ..Self::new(422, "What was sent cannot be taken", detail) }
+        Self { faults, ..Self::new(422, "faulty", "What was sent cannot be taken", detail) }
     }
 
     pub fn method(allow: &'static [Method]) -> Self {
-        Self { allow, ..Self::new(405, "Not that method", format!("this address takes {}", names(allow))) }
+        let detail = format!("this address takes {}", names(allow));
+        Self { allow, ..Self::new(405, "wrong-method", "Not that method", detail) }
+    }
+
+    /// What the trade's rules refuse, in the time of the clock on the shop's wall.
+    pub fn of_refusal(refusal: &Refusal, clock: &Clock) -> Self {
+        let (status, word, title) = match refusal {
+            Refusal::UnknownCode => (404, "unknown", "No such piece"),
+            Refusal::Replaced { .. } => (410, "replaced", "The order was replaced"),
+            Refusal::AlreadyBent { .. } => (409, "already-bent", "Already bent"),
+            Refusal::NotBent => (409, "not-bent", "Not bent yet"),
+            Refusal::AlreadyLoaded { .. } => (409, "already-loaded", "Already loaded"),
+            Refusal::AlreadyInstalled { .. } => (409, "already-installed", "Already installed"),
+            Refusal::BadStep { .. } => (409, "bad-step", "No such step"),
+            Refusal::IdReused => (409, "id-reused", "The event's id was used before"),
+        };
+        let when = |at: &i64, by: &Option<String>| {
+            let by = by.as_ref().map(|by| format!(" by {by}")).unwrap_or_default();
+            format!("at {}{by}", clock.said(*at))
+        };
+        let detail = match refusal {
+            Refusal::AlreadyBent { at, by } => {
+                format!("already bent {}: set this piece aside and take the next one", when(at, by))
+            }
+            Refusal::AlreadyLoaded { at, by } => format!("already loaded {}", when(at, by)),
+            Refusal::AlreadyInstalled { at, by } => format!("already installed {}", when(at, by)),
+            other => other.to_string(),
+        };
+        Self::refused(status, word, title, detail)
+    }
+
+    /// Why an event was not recorded.
+    pub fn of_record(error: RecordError, clock: &Clock) -> Self {
+        match error {
+            RecordError::Refused(refusal) => Self::of_refusal(&refusal, clock),
+            RecordError::Store(error) => error.into(),
+        }
+    }
+
+    /// The line for whoever looks after the kiosk, where the fault is the kiosk's own. A piece's code opens that piece,
+    /// so no log holds one.
+    pub fn log_line(&self, request: &Request) -> Option<String> {
+        let mut path = Vec::new();
+        for part in request.path.split('/') {
+            let is_code = path
+                .last()
+                .is_some_and(|before: &&str| ["p", "pieces"].iter().any(|word| before.eq_ignore_ascii_case(word)));
+            path.push(if is_code && !part.is_empty() { "<code>" } else { part });
+        }
+        let Self { status, detail, .. } = self;
+        (*status >= 500).then(|| fault::visible(&format!("{status} {} {}: {detail}", request.method, path.join("/"))))
     }
 
     /// As a problem document.
     pub fn document(&self) -> Response {
         #[derive(Serialize)]
         struct Document<'a> {
-            /// No problem here needs a page of its own to explain it.
-            r#type: &'static str,
+            /// Not `about:blank`, whose title could only be the status's phrase (RFC 9457 §4.2.1).
+            r#type: String,
             #[serde(flatten)]
             problem: &'a Problem,
         }
-        let document = Response::json(&Document { r#type: "about:blank", problem: self });
+        let document = Response::json(&Document { r#type: format!("/problems/{}", self.kind), problem: self });
         self.headed(document.with_header("Content-Type", "application/problem+json"))
     }
 
@@ -109,27 +160,11 @@ impl From<CodeError> for Problem {
     }
 }
 
-impl From<Refusal> for Problem {
-    fn from(refusal: Refusal) -> Self {
-        let (status, word, title) = match &refusal {
-            Refusal::UnknownCode => (404, "unknown", "No such piece"),
-            Refusal::Replaced { .. } => (410, "replaced", "The order was replaced"),
-            Refusal::AlreadyBent { .. } => (409, "already-bent", "Already bent"),
-            Refusal::NotBent => (409, "not-bent", "Not bent yet"),
-            Refusal::AlreadyLoaded { .. } => (409, "already-loaded", "Already loaded"),
-            Refusal::AlreadyInstalled { .. } => (409, "already-installed", "Already installed"),
-            Refusal::BadStep { .. } => (409, "bad-step", "No such step"),
-            Refusal::IdReused => (409, "id-reused", "The event's id was used before"),
-        };
-        Self::refused(status, word, title, refusal.to_string())
-    }
-}
-
-impl From<RecordError> for Problem {
-    fn from(error: RecordError) -> Self {
-        match error {
-            RecordError::Refused(refusal) => refusal.into(),
-            RecordError::Store(error) => error.into(),
+impl From<Unread> for Problem {
+    fn from(unread: Unread) -> Self {
+        match unread {
+            Unread::Twice(faults) => faults.into(),
+            not_json => Self::new(400, "not-json", "Not JSON", not_json.to_string()),
         }
     }
 }
@@ -138,11 +173,13 @@ impl From<AcceptError> for Problem {
     fn from(error: AcceptError) -> Self {
         let detail = error.to_string();
         match error {
-            AcceptError::Changed { .. } => Self::refused(409, "changed", "Another order has this number", detail),
+            AcceptError::Changed { .. } | AcceptError::Alike { .. } => {
+                Self::refused(409, "changed", "Another order has this number", detail)
+            }
             AcceptError::Begun { .. } => Self::refused(409, "begun", "The order is begun", detail),
             // Two random codes alike, once in a shop's lifetime at most: the same order again draws others.
-            AcceptError::CodeTaken { .. } => Self::new(503, "Send the order again", detail),
-            AcceptError::Codes { .. } => Self::new(500, "The kiosk made a mistake", detail),
+            AcceptError::CodeTaken { .. } => Self::new(503, "code-taken", "Send the order again", detail),
+            AcceptError::Codes { .. } => Self::new(500, "mistake", "The kiosk made a mistake", detail),
             AcceptError::Store(error) => error.into(),
         }
     }
@@ -150,23 +187,76 @@ impl From<AcceptError> for Problem {
 
 impl From<StoreError> for Problem {
     fn from(error: StoreError) -> Self {
-        let (status, title) = match &error {
-            StoreError::DiskFull => (507, "The disk is full"),
-            StoreError::Busy => (503, "The store is busy"),
-            _ => (500, "The store failed"),
+        let (status, kind, title) = match &error {
+            StoreError::DiskFull => (507, "disk-full", "The disk is full"),
+            StoreError::Busy => (503, "store-busy", "The store is busy"),
+            _ => (500, "store-failed", "The store failed"),
         };
-        Self::new(status, title, error.to_string())
+        Self::new(status, kind, title, error.to_string())
     }
 }
 
 impl From<LabelError> for Problem {
     fn from(error: LabelError) -> Self {
-        Self::new(500, "The label cannot be drawn", error.to_string())
+        Self::new(500, "no-label", "The label cannot be drawn", error.to_string())
     }
 }
 
 impl From<getrandom::Error> for Problem {
     fn from(error: getrandom::Error) -> Self {
-        Self::new(500, "The system has no randomness to give", error.to_string())
+        Self::new(500, "no-randomness", "The system has no randomness to give", error.to_string())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::endpoint::fixture::{Shop, body, order};
+    use serde_json::json;
+
+    #[test]
+    fn what_is_done_already_is_said_in_the_shops_clock() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-1");
+        let mut said = Vec::new();
+        for (n, event) in ["bent", "loaded", "installed"].iter().enumerate() {
+            let report = |id: &str| shop.report(&code, id, json!({ "event": event, "by": "Ana" }));
+            assert_eq!(report(&format!("first-{n}-x")).status, 200);
+            let refused = report(&format!("second-{n}-x"));
+            assert_eq!(refused.status, 409);
+            said.push(body(&refused)["detail"].as_str().unwrap().to_owned());
+        }
+        assert_eq!(said[0], "already bent at 14:31 by Ana: set this piece aside and take the next one");
+        assert_eq!(said[1..], ["already loaded at 14:31 by Ana", "already installed at 14:31 by Ana"]);
+    }
+
+    /// RFC 9457 §4.2.1: `about:blank` says no more than the status; a title of its own has a type of its own.
+    #[test]
+    fn every_problem_has_a_type_of_its_own() {
+        let shop = Shop::with(&order("2041"));
+        let mut changed = order("2041");
+        changed["runs"][0]["pitch"] = "4:12".into();
+        for (response, kind) in [
+            (shop.send(&changed), "changed"),
+            (shop.send(&json!({})), "faulty"),
+            (shop.get("/api/nothing"), "nothing-here"),
+            (shop.get("/api/pieces/X/events"), "wrong-method"),
+        ] {
+            assert_eq!(body(&response)["type"], format!("/problems/{kind}"));
+        }
+    }
+
+    #[test]
+    fn the_kiosks_own_faults_are_logged_in_one_line_without_codes() {
+        let line = |path: &str, problem: &Problem| problem.log_line(&Request::new(Method::Get, path));
+        let problem = Problem::new(500, "store-failed", "The store failed", "it is\ngone");
+        for (path, shown) in [
+            ("/P/0123ABCD?key=1", "/P/<code>"),
+            ("/api/PIECES/0123ABCD/label.svg", "/api/PIECES/<code>/label.svg"),
+            ("/api/orders/2041/pieces", "/api/orders/2041/pieces"),
+        ] {
+            assert_eq!(line(path, &problem).unwrap(), format!("500 GET {shown}: it is\\u{{a}}gone"));
+        }
+        assert_eq!(line("/", &Problem::no_such_path()), None);
     }
 }

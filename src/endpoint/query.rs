@@ -43,5 +43,5 @@ pub fn stock(request: &Request, units: Units) -> Result<Stock, Problem> {
 
 fn wrong(name: &str, text: &str, right: &str) -> Problem {
     let shown: String = text.chars().take(40).collect();
-    Problem::new(422, "The query is wrong", format!("{name}={shown} is wrong here; give {right}"))
+    Problem::new(422, "wrong-query", "The query is wrong", format!("{name}={shown} is wrong here; give {right}"))
 }

@@ -89,9 +89,14 @@ pub fn answer(kiosk: &Kiosk, request: &Request) -> Response {
         let first = request.path.trim_start_matches('/').split('/').next().unwrap_or_default();
         ["api", "healthz"].iter().any(|word| first.eq_ignore_ascii_case(word))
     };
-    let response = respond(kiosk, request).unwrap_or_else(|problem| match for_program {
-        true => problem.document(),
-        false => refused::page(kiosk, request, &problem),
+    let response = respond(kiosk, request).unwrap_or_else(|problem| {
+        if let Some(line) = problem.log_line(request) {
+            eprintln!("brakeside: {line}");
+        }
+        match for_program {
+            true => problem.document(),
+            false => refused::page(kiosk, request, &problem),
+        }
     });
     guarded(response, if for_program { "no-cache" } else { "no-store" })
 }
@@ -217,7 +222,7 @@ mod tests {
             assert_eq!(response.status, 404, "{path}");
             assert_eq!(response.header("Content-Type"), Some("application/problem+json"));
             let problem = body(&response);
-            assert_eq!((&problem["type"], &problem["status"]), (&"about:blank".into(), &404.into()));
+            assert_eq!((&problem["type"], &problem["status"]), (&"/problems/nothing-here".into(), &404.into()));
         }
         for path in ["/favicon.ico", "/p/A/B", "/../x", "/load", "/load/9", "/%ff"] {
             let response = shop.get(path);

@@ -36,23 +36,23 @@ pub fn length(cutting: &Cutting) -> Working {
         ("R + (n − 1)·ℓ, all pieces together".into(), total.text(units)),
     ]);
 
-    // Where a return leaves less of the longest blank than an equal share, its piece is as long as it can be.
+    // Where a return leaves less of the longest blank than an equal share, its piece's blank is as long as can be.
     let capped = |index: usize| {
-        n > 1 && cutting.depth_of(index) > Length::ZERO && {
-            let cap = cutting.order.longest - cutting.depth_of(index);
-            lengths[index] == cap && cap.nm() < total.nm() / n as i64
-        }
+        let depth = cutting.depth_of(index);
+        n > 1 && depth > Length::ZERO && lengths[index] + depth == cutting.order.longest
     };
     let full: Length = (0..n).filter(|&index| capped(index)).map(|index| lengths[index]).sum();
     let sharing = (0..n).filter(|&index| !capped(index)).count();
     let rule = if capped(cutting.index) {
-        "Lmax − the return's depth: an equal share would make its blank too long"
+        "Lmax − the return's depth: its blank is as long as can be"
     } else {
+        let share = Length::from_nm((total - full).nm() / sharing.max(1) as i64);
         if full > Length::ZERO {
             inputs.push(("pieces that a return holds to the longest blank, together".into(), full.text(units)));
+            inputs.push(("equal share of the rest".into(), share.decimal(units)));
+        } else {
+            inputs.push(("equal share".into(), share.decimal(units)));
         }
-        let share = Length::from_nm((total - full).nm() / sharing.max(1) as i64);
-        inputs.push(("equal share of the rest".into(), share.decimal(units)));
         "equal share, on the bench's reading; what is left over is given to the pieces laid first, so that the sum is exact"
     };
     Working::new(

@@ -44,14 +44,14 @@ impl fmt::Display for Faults {
 }
 
 /// Whether a character cannot be seen, or turns the order of those around it: such a text does not read as it is.
-pub(super) fn misleads(c: char) -> bool {
+pub(crate) fn misleads(c: char) -> bool {
     let turns_text = matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
     let ends_line = matches!(c, '\u{2028}' | '\u{2029}');
     c.is_control() || turns_text || ends_line
 }
 
 /// `text` with what [`misleads`] escaped.
-pub(super) fn visible(text: &str) -> String {
+pub(crate) fn visible(text: &str) -> String {
     let mut visible = String::with_capacity(text.len());
     for c in text.chars() {
         if misleads(c) {

@@ -74,7 +74,7 @@ pub fn lay_out(run: &Run, order: &Order) -> Result<Layout, Vec<LayoutFault>> {
             if run.lay_from == Side::Right {
                 lengths.reverse();
             }
-            faults.extend(short_pieces(run, &lengths, order));
+            faults.extend(short_faults(run, &lengths, order));
             if faults.is_empty() {
                 let flat = section.unfold(Rule::Din6935);
                 return Ok(Layout { section, flat, run: split.run, lengths });
@@ -133,90 +133,119 @@ fn split_fault(error: SplitError, run: &Run, order: &Order) -> LayoutFault {
     }
 }
 
-/// Pieces whose two ends leave no square metal between them: the first for each field at fault.
-fn short_pieces(run: &Run, lengths: &[Length], order: &Order) -> Vec<LayoutFault> {
-    let last = lengths.len() - 1;
+/// A piece whose two ends leave no square metal between them.
+struct Short {
+    index: usize,
+    length: Length,
+    left: Reach,
+    right: Reach,
+}
+
+fn short_pieces<'a>(run: &'a Run, lengths: &'a [Length]) -> impl Iterator<Item = Short> + 'a {
+    lengths.iter().enumerate().filter_map(|(index, &length)| {
+        let left = if index == 0 { Reach::End(run.left) } else { Reach::Lap(run.lap) };
+        let right = if index + 1 == lengths.len() { Reach::End(run.right) } else { Reach::Lap(run.lap) };
+        (length <= left.length() + right.length()).then_some(Short { index, length, left, right })
+    })
+}
+
+/// The first short piece for each field at fault.
+fn short_faults(run: &Run, lengths: &[Length], order: &Order) -> Vec<LayoutFault> {
+    let mut short = short_pieces(run, lengths).peekable();
+    if short.peek().is_none() {
+        return Vec::new();
+    }
+    let too_deep = returns_are_too_deep(run, order);
     let mut faults: Vec<LayoutFault> = Vec::new();
-    for (i, &length) in lengths.iter().enumerate() {
-        let left = if i == 0 { Reach::of(run.left) } else { Reach::lap(run.lap) };
-        let right = if i == last { Reach::of(run.right) } else { Reach::lap(run.lap) };
-        let needed = left.length + right.length;
-        if length > needed {
+    for piece in short {
+        let (field, remedy) = piece.remedy(run, lengths.len(), too_deep);
+        if faults.iter().any(|told| told.field() == field) {
             continue;
         }
-        let (field, remedy) =
-            remedy(run, [left, right], lengths.len(), length + left.depth + right.depth == order.longest);
-        let fault = LayoutFault::TooShort {
-            place: i + 1,
+        faults.push(LayoutFault::TooShort {
+            place: piece.index + 1,
             of: lengths.len(),
-            length: length.text(order.units),
-            left: left.text(order.units),
-            right: right.text(order.units),
-            needed: needed.text(order.units),
+            length: piece.length.text(order.units),
+            left: piece.left.text(order.units),
+            right: piece.right.text(order.units),
+            needed: (piece.left.length() + piece.right.length()).text(order.units),
             remedy,
             field,
-        };
-        if faults.iter().all(|told| told.field() != fault.field()) {
-            faults.push(fault);
-        }
+        });
     }
     faults
 }
 
-/// The field of a run of `pieces` to change, and how, where a piece with these ends is too short for them. `full` tells
-/// that its blank is as long as can be.
-fn remedy(run: &Run, [left, right]: [Reach; 2], pieces: usize, full: bool) -> (&'static str, &'static str) {
-    const SHALLOWER: &str = "make the return shallower";
-    let lap_can_shrink = run.lap > defaults::LEAST_LAP;
-    let gable = match (left.name, right.name) {
-        (GABLE, GABLE) if left.length < right.length => Some("/right/width"),
-        (GABLE, _) => Some("/left/width"),
-        (_, GABLE) => Some("/right/width"),
-        _ => None,
-    };
-    match gable {
-        None if full && left.depth > Length::ZERO => ("/left/depth", SHALLOWER),
-        None if full && right.depth > Length::ZERO => ("/right/depth", SHALLOWER),
-        None if pieces == 1 => ("/length", "make the run longer"),
-        None if lap_can_shrink => ("/lap", "make the lap shorter or the longest piece longer"),
-        None => ("/lap", "make the longest piece longer: the lap is the shop's least"),
-        Some(width) if pieces == 1 => (width, "make the gable narrower or the run longer"),
-        Some(width) if lap_can_shrink => {
-            (width, "make the gable narrower, the lap shorter or the longest piece longer")
+/// Whether no piece would be short if the returns took nothing from their blanks.
+fn returns_are_too_deep(run: &Run, order: &Order) -> bool {
+    let lengths = Split { depths: [Length::ZERO; 2], ..split(run, order) }.even();
+    lengths.is_ok_and(|lengths| short_pieces(run, &lengths).next().is_none())
+}
+
+impl Short {
+    /// The field of its run of `pieces` to change, and how.
+    fn remedy(&self, run: &Run, pieces: usize, returns_are_too_deep: bool) -> (&'static str, &'static str) {
+        let lap_can_shrink = run.lap > defaults::LEAST_LAP;
+        if let Some(width) = self.wider_gable() {
+            let remedy = match pieces {
+                1 => "make the gable narrower or the run longer",
+                _ if lap_can_shrink => "make the gable narrower, the lap shorter or the longest piece longer",
+                _ => "make the gable narrower or the longest piece longer",
+            };
+            return (width, remedy);
         }
-        Some(width) => (width, "make the gable narrower or the longest piece longer"),
+        match pieces {
+            1 => ("/length", "make the run longer"),
+            _ if returns_are_too_deep => (self.deeper_return(run), "make the return shallower"),
+            _ if lap_can_shrink => ("/lap", "make the lap shorter or the longest piece longer"),
+            _ => ("/lap", "make the longest piece longer: the lap is the shop's least"),
+        }
+    }
+
+    fn wider_gable(&self) -> Option<&'static str> {
+        let gable = |reach: &Reach| matches!(reach, Reach::End(End::Gable { .. }));
+        match (gable(&self.left), gable(&self.right)) {
+            (true, true) if self.left.length() < self.right.length() => Some("/right/width"),
+            (true, _) => Some("/left/width"),
+            (_, true) => Some("/right/width"),
+            (false, false) => None,
+        }
+    }
+
+    /// Its own return, or the run's deeper one where it has none.
+    fn deeper_return(&self, run: &Run) -> &'static str {
+        let own = |reach: &Reach| matches!(reach, Reach::End(End::Return { .. }));
+        let left = match (own(&self.left), own(&self.right)) {
+            (true, false) => true,
+            (false, true) => false,
+            _ => depth(run.left) >= depth(run.right),
+        };
+        if left { "/left/depth" } else { "/right/depth" }
     }
 }
 
-/// How far an end reaches into a piece's finished length, and what it adds to the blank beyond it.
-#[derive(Clone, Copy)]
-struct Reach {
-    name: &'static str,
-    length: Length,
-    depth: Length,
+/// What reaches into a piece from one side.
+enum Reach {
+    End(End),
+    Lap(Length),
 }
-
-const GABLE: &str = "a gable";
 
 impl Reach {
-    fn of(end: End) -> Self {
-        let (name, length) = match end {
-            End::Square => ("a square end", Length::ZERO),
-            End::Gable { width } => (GABLE, width),
-            End::Return { .. } => ("a return", Length::ZERO),
-        };
-        Self { name, length, depth: depth(end) }
+    /// How far it reaches into the finished length.
+    fn length(&self) -> Length {
+        match *self {
+            Self::Lap(lap) => lap,
+            Self::End(End::Gable { width }) => width,
+            Self::End(End::Square | End::Return { .. }) => Length::ZERO,
+        }
     }
 
-    fn lap(length: Length) -> Self {
-        Self { name: "a lap", length, depth: Length::ZERO }
-    }
-
-    fn text(self, units: Units) -> String {
-        if self.length == Length::ZERO {
-            self.name.to_owned()
-        } else {
-            format!("{} of {}", self.name, self.length.text(units))
+    fn text(&self, units: Units) -> String {
+        match *self {
+            Self::Lap(lap) => format!("a lap of {}", lap.text(units)),
+            Self::End(End::Gable { width }) => format!("a gable of {}", width.text(units)),
+            Self::End(End::Square) => "a square end".into(),
+            Self::End(End::Return { .. }) => "a return".into(),
         }
     }
 }

@@ -1,12 +1,12 @@
 //! Reads format `brakeside-order/1`: an order comes out checked and ready to plan, or with every fault it has.
 
-mod json;
+pub mod json;
 mod metal;
 mod profile;
-mod reader;
+pub(crate) mod reader;
 mod run;
 mod tape;
-mod text;
+pub(crate) mod text;
 
 use jiff::civil::Date;
 use serde_json::Value;
@@ -33,9 +33,18 @@ const LONGEST_NAME: usize = 120;
 /// Every fault, each with its place and what would be right; a text that is not JSON has one.
 pub fn parse(text: &[u8]) -> Result<(Order, Value), Faults> {
     let value = json::read(text)?;
+    let order = from_json(&value)?;
+    Ok((order, value))
+}
+
+/// Checks an order that was read as JSON.
+///
+/// # Errors
+/// As [`parse`].
+pub fn from_json(value: &Value) -> Result<Order, Faults> {
     let found = Found::default();
-    match order(&Spot::root(&value, &found)) {
-        Some(order) if found.is_empty() => Ok((order, value)),
+    match order(&Spot::root(value, &found)) {
+        Some(order) if found.is_empty() => Ok(order),
         _ => Err(Faults(found.into_faults())),
     }
 }

@@ -8,44 +8,60 @@ use crate::trade::cut::{self, Cut};
 use crate::trade::length::Length;
 use crate::trade::section::Turn;
 
-/// Plans every run of `order`, left to right.
+/// An order whose every run can be made.
+///
+/// Its pieces are made one at a time as they are asked for: an order may have fifty thousand, and whoever stores or prints
+/// them needs only one in hand.
+pub struct Makeable<'a> {
+    order: &'a Order,
+    layouts: Vec<Layout>,
+}
+
+impl<'a> Makeable<'a> {
+    /// Lays out every run of `order`.
+    ///
+    /// # Errors
+    /// Every reason any run cannot be made, with pointers into the order.
+    pub fn new(order: &'a Order) -> Result<Self, Faults> {
+        let mut layouts = Vec::with_capacity(order.runs.len());
+        let mut faults = Vec::new();
+        for (index, run) in order.runs.iter().enumerate() {
+            match layout::lay_out(run, order) {
+                Ok(layout) => layouts.push(layout),
+                Err(found) => faults.extend(found.iter().map(|fault| Fault {
+                    pointer: format!("/runs/{index}{}", fault.field()),
+                    detail: fault.to_string(),
+                })),
+            }
+        }
+        if faults.is_empty() { Ok(Self { order, layouts }) } else { Err(Faults(faults)) }
+    }
+
+    /// How many pieces there are.
+    pub fn count(&self) -> usize {
+        self.layouts.iter().map(|layout| layout.lengths.len()).sum()
+    }
+
+    /// The pieces in the order they are cut: run by run, each from left to right.
+    pub fn pieces(&self) -> impl Iterator<Item = Piece> + '_ {
+        let runs = self.order.runs.iter().zip(&self.layouts).enumerate();
+        runs.flat_map(|(index, (run, layout))| plan_run(self.order, index, run, layout))
+    }
+}
+
+/// Plans the whole of `order`.
 ///
 /// # Errors
 /// Every reason any run cannot be made, with pointers into the order.
 pub fn plan(order: &Order) -> Result<Plan, Faults> {
-    let mut pieces = Vec::new();
-    let mut faults = Vec::new();
-    for (index, run) in order.runs.iter().enumerate() {
-        match layout::lay_out(run, order) {
-            Ok(layout) => pieces.extend(plan_run(order, index, run, &layout)),
-            Err(found) => {
-                faults.extend(found.iter().map(|fault| Fault {
-                    pointer: format!("/runs/{index}{}", fault.field()),
-                    detail: fault.to_string(),
-                }))
-            }
-        }
-    }
-    if !faults.is_empty() {
-        return Err(Faults(faults));
-    }
+    let makeable = Makeable::new(order)?;
     Ok(Plan {
         format: plan::FORMAT.into(),
         order: order.number.clone(),
         units: order.units,
-        pieces,
+        pieces: makeable.pieces().collect(),
         notices: notices::of(order),
     })
-}
-
-/// Why `run` cannot be made: pairs of a JSON pointer from the run and what would be right. Empty when it can.
-pub fn check(run: &Run, order: &Order) -> Vec<(String, String)> {
-    layout::lay_out(run, order)
-        .err()
-        .unwrap_or_default()
-        .iter()
-        .map(|fault| (fault.field(), fault.to_string()))
-        .collect()
 }
 
 /// A run's mark with a place: `A-EW-3`.

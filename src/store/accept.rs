@@ -39,6 +39,10 @@ pub enum Acceptance {
 pub enum AcceptError {
     #[error("order {number} is stored already and this one differs: give it another number, or say \"replaces\": true")]
     Changed { number: String },
+    #[error(
+        "order {stored} is stored, and {number} differs from it only in capitals: send it as {stored}, or give it another number"
+    )]
+    Alike { number: String, stored: String },
     #[error("order {number} cannot be replaced, its piece {mark} is begun: send what changed as an order of its own")]
     Begun { number: String, mark: String },
     #[error("{pieces} pieces need as many codes: there are {codes}")]
@@ -76,9 +80,12 @@ impl Store {
             let number = &order.plan.order;
             let acceptance = match stored(connection, number)? {
                 None => Acceptance::New,
-                Some((_, known)) if same(&known, serde_json::from_str(&document)?) => return Ok(Acceptance::Same),
+                Some(known) if known.number != *number => {
+                    return Err(AcceptError::Alike { number: number.clone(), stored: known.number });
+                }
+                Some(known) if same(&known.document, serde_json::from_str(&document)?) => return Ok(Acceptance::Same),
                 Some(_) if !order.replaces => return Err(AcceptError::Changed { number: number.clone() }),
-                Some((known, _)) => match begun(connection, known)? {
+                Some(known) => match begun(connection, known.id)? {
                     Some(mark) => return Err(AcceptError::Begun { number: number.clone(), mark }),
                     None => Acceptance::Replaced,
                 },
@@ -89,12 +96,29 @@ impl Store {
     }
 }
 
-/// The current order of this number.
-fn stored(connection: &Connection, number: &str) -> rusqlite::Result<Option<(i64, Value)>> {
+/// An order as it is stored.
+struct Stored {
+    id: i64,
+    number: String,
+    document: Value,
+}
+
+/// The current order of this number; one whose number differs in capitals alone, if there is none. Addresses are
+/// case-blind, so the two would be one.
+fn stored(connection: &Connection, number: &str) -> rusqlite::Result<Option<Stored>> {
     connection
-        .query_row("SELECT id, document FROM orders WHERE number = ? AND replaced_by IS NULL", [number], |row| {
-            Ok((row.get("id")?, row.get::<_, Json<Value>>("document")?.0))
-        })
+        .query_row(
+            "SELECT id, number, document FROM orders WHERE number = ?1 COLLATE NOCASE AND replaced_by IS NULL
+             ORDER BY number = ?1 DESC LIMIT 1",
+            [number],
+            |row| {
+                Ok(Stored {
+                    id: row.get("id")?,
+                    number: row.get("number")?,
+                    document: row.get::<_, Json<Value>>("document")?.0,
+                })
+            },
+        )
         .optional()
 }
 
@@ -198,6 +222,20 @@ mod tests {
         // Sent again, the one that is stored is still the one that is stored.
         assert_eq!(Order::new("2041", &["B1", "B2"]).replacing().accept(&kept, 5).unwrap(), Acceptance::Same);
         kept.verify().unwrap();
+    }
+
+    #[test]
+    fn numbers_that_differ_only_in_capitals_are_one_number() {
+        let kept = Kept::new();
+        Order::new("2041A", &["A1"]).accept(&kept, 0).unwrap();
+        for other in [Order::new("2041a", &["B1"]), Order::new("2041a", &["B1"]).replacing()] {
+            let refused = other.accept(&kept, 1).unwrap_err();
+            assert!(matches!(&refused, AcceptError::Alike { stored, .. } if stored == "2041A"), "{refused}");
+        }
+        assert_eq!(kept.orders().unwrap().len(), 1);
+        assert_eq!(Order::new("2041A", &["B1"]).accept(&kept, 2).unwrap(), Acceptance::Same);
+        // SQLite's NOCASE, like a number's letters, is ASCII; `_` and `%` are themselves.
+        assert_eq!(Order::new("2041_", &["B1"]).accept(&kept, 3).unwrap(), Acceptance::New);
     }
 
     #[test]

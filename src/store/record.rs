@@ -1,6 +1,5 @@
 //! Recording what happened to a piece, and refusing what cannot have happened.
 
-use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension, params};
 use thiserror::Error;
 
@@ -16,32 +15,25 @@ pub enum Recorded {
     Again,
 }
 
-/// What the trade's rules refuse. Nothing is changed.
+/// What the trade's rules refuse. Nothing is changed. Times are milliseconds UTC: whoever has a clock says them.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum Refusal {
     #[error("no piece has this code: check the label, or scan it again")]
     UnknownCode,
     #[error("this label is of an order {number} that was replaced: use the label of the order as it is now")]
     Replaced { number: String },
-    #[error("this piece is already bent{}: set it aside and take the next one", said(*at, by))]
+    #[error("this piece is already bent: set it aside and take the next one")]
     AlreadyBent { at: i64, by: Option<String> },
     #[error("this piece is not bent yet: bend it first")]
     NotBent,
-    #[error("this piece is already loaded{}", said(*at, by))]
+    #[error("this piece is already loaded")]
     AlreadyLoaded { at: i64, by: Option<String> },
-    #[error("this piece is already installed{}", said(*at, by))]
+    #[error("this piece is already installed")]
     AlreadyInstalled { at: i64, by: Option<String> },
     #[error("{done} steps cannot be done: this piece has {steps}")]
     BadStep { done: usize, steps: usize },
     #[error("this event's id was used for something else: give every event an id of its own")]
     IdReused,
-}
-
-/// ` since 2026-11-25T14:31:00Z by Ana`
-fn said(at: i64, by: &Option<String>) -> String {
-    let since = Timestamp::from_millisecond(at).map(|at| format!(" since {at}")).unwrap_or_default();
-    let by = by.as_ref().map(|by| format!(" by {by}")).unwrap_or_default();
-    since + &by
 }
 
 /// Why an event was not recorded.
@@ -192,10 +184,6 @@ mod tests {
         ];
         assert_eq!(answers, expected);
         assert_eq!(record(&kept, "A9", &[("9", Event::Bent)]), [Err(Refusal::UnknownCode)]);
-        assert_eq!(
-            bent().to_string(),
-            "this piece is already bent since 1970-01-01T00:00:00.009Z by Ana: set it aside and take the next one"
-        );
     }
 
     #[test]

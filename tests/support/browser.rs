@@ -73,9 +73,9 @@ impl Browser {
     }
 
     /// The first element that the CSS selector finds, as soon as there is one.
+    #[track_caller]
     pub fn find(&self, css: &str) -> Element<'_> {
-        let found = wait_for(&format!("{css} on {}", self.url()), || self.find_all(css).into_iter().next());
-        found
+        wait_for(&format!("{css} in the browser"), || self.find_all(css).into_iter().next())
     }
 
     /// Every element that the CSS selector finds now.

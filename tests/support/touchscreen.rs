@@ -121,7 +121,6 @@ fn set_platform() {
         mock_time: true,
         threading: false,
         renderer_name: Some("software".into()),
-        ..TestingBackendOptions::default()
     };
     slint::platform::set_platform(Box::new(TestingBackend::new(options))).unwrap();
 }

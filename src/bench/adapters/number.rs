@@ -2,37 +2,19 @@
 
 use super::NumberText;
 
-const READY_MADE: [(char, &str, &str); 7] = [
-    ('½', "1", "2"),
-    ('¼', "1", "4"),
-    ('¾', "3", "4"),
-    ('⅛', "1", "8"),
-    ('⅜', "3", "8"),
-    ('⅝', "5", "8"),
-    ('⅞', "7", "8"),
-];
 const RAISED: &str = "⁰¹²³⁴⁵⁶⁷⁸⁹";
 const LOWERED: &str = "₀₁₂₃₄₅₆₇₈₉";
 const FRACTION_SLASH: char = '⁄';
 
 const THIN_SPACE: &str = "\u{2009}";
 
-/// `8′ 10⅝″`, `3¹⁵⁄₁₆″`, `225 mm`: what has no fraction is all `before`. At this size a full space is a hole.
+/// `8′ 10⁵⁄₈″`, `3¹⁵⁄₁₆″`, `225 mm`: what has no fraction is all `before`. At this size a full space is a hole.
 pub fn parts(number: &str) -> NumberText {
     let number = &number.replace(' ', THIN_SPACE);
     split(number).unwrap_or_else(|| NumberText { before: number.as_str().into(), ..NumberText::default() })
 }
 
 fn split(number: &str) -> Option<NumberText> {
-    if let Some((at, sign)) = number.char_indices().find(|(_, c)| READY_MADE.iter().any(|(sign, ..)| sign == c)) {
-        let (_, over, under) = READY_MADE.iter().find(|(ready_made, ..)| *ready_made == sign)?;
-        return Some(NumberText {
-            before: number[..at].into(),
-            over: (*over).into(),
-            under: (*under).into(),
-            after: number[at + sign.len_utf8()..].into(),
-        });
-    }
     let (left, right) = number.split_once(FRACTION_SLASH)?;
     let before = left.trim_end_matches(|c| RAISED.contains(c));
     let after = right.trim_start_matches(|c| LOWERED.contains(c));
@@ -60,8 +42,8 @@ mod tests {
     #[test]
     fn fractions_are_set_apart_and_all_else_stays() {
         for (number, before, over, under, after) in [
-            ("8′ 10⅝″", "8′\u{2009}10", "5", "8", "″"),
-            ("½″", "", "1", "2", "″"),
+            ("8′ 10⁵⁄₈″", "8′\u{2009}10", "5", "8", "″"),
+            ("¹⁄₂″", "", "1", "2", "″"),
             ("9′ 3¹⁵⁄₁₆″", "9′\u{2009}3", "15", "16", "″"),
             ("10′ 0″", "10′\u{2009}0″", "", "", ""),
             ("3251 mm", "3251\u{2009}mm", "", "", ""),

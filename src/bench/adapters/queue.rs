@@ -17,8 +17,7 @@ pub fn connect(app: &App, tell: &Tell) {
 pub fn show(app: &App, queue: &Queue) {
     let adapter = app.global::<QueueAdapter>();
     update(&adapter.get_orders(), queue.orders.iter().map(row));
-    let next = queue.orders.iter().find(|order| order.bent < order.pieces);
-    adapter.set_next(next.map_or("", |order| &order.number).into());
+    adapter.set_next(queue.next.map_or("", |next| &queue.orders[next].number).into());
 }
 
 fn row(line: &QueueLine) -> QueueRow {

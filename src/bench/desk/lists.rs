@@ -6,8 +6,8 @@ use super::cards;
 use crate::bench::api::{Row, State, Summary};
 use crate::bench::screen::{Order, PieceLine, Progress, Queue, QueueLine};
 
-/// The queue as seen on the day `today`.
-pub fn queue(orders: &[Summary], today: Date) -> Queue {
+/// The queue as seen on the day `today`; `next` is the order to open next.
+pub fn queue(orders: &[Summary], next: Option<usize>, today: Date) -> Queue {
     let line = |order: &Summary| QueueLine {
         number: order.order.clone(),
         job: order.job.name.clone(),
@@ -18,7 +18,7 @@ pub fn queue(orders: &[Summary], today: Date) -> Queue {
         bent: order.bent,
         loaded: order.loaded,
     };
-    Queue { orders: orders.iter().map(line).collect() }
+    Queue { orders: orders.iter().map(line).collect(), next }
 }
 
 fn progress(row: &Row) -> Progress {

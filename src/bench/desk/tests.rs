@@ -200,7 +200,7 @@ fn comes_back_at_the_card_it_left() {
 }
 
 #[test]
-fn a_piece_finished_at_another_bench_is_not_made_twice() {
+fn a_piece_finished_at_another_bench_is_told_and_let_go() {
     let mut bench = Bench::at_first_card();
     bench.endpoint.pieces[0].row.state = State::Bent;
     // Before the next poll tells: the mark is refused.

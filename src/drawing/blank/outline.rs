@@ -24,6 +24,11 @@ pub fn ends(blank: &Blank) -> [EndLine; 2] {
 }
 
 impl EndLine {
+    /// An end not yet cut.
+    pub fn square(girth: f64) -> Self {
+        Self(vec![[0.0, 0.0], [girth, 0.0]])
+    }
+
     /// `[y, inset]` from the datum edge on.
     pub fn points(&self) -> &[[f64; 2]] {
         &self.0

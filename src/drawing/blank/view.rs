@@ -1,7 +1,7 @@
 //! What a step needs to see of a blank, and where on the page it stands: the scale, the break, the words and their room.
 
 use super::outline::{self, EndLine};
-use crate::drawing::pen::{Pen, Words, big, big_mm};
+use crate::drawing::pen::{PAST, Pen, TAIL, Words, big, big_mm};
 use crate::order::Side;
 use crate::order::plan::{Action, Goes, Piece, PieceEnd, Step};
 
@@ -13,12 +13,21 @@ pub enum Voice {
     Now,
 }
 
+/// How far the work on the blank has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Stage {
+    Strip,
+    Marked,
+    Cut,
+    HemFolded,
+    TabsFolded,
+}
+
 /// What one step needs to see.
 pub struct Showing {
     /// One end alone.
     pub end: Option<Side>,
-    pub hem_folded: bool,
-    pub tabs_folded: bool,
+    pub stage: Stage,
     pub lines: Voice,
     pub girth: Voice,
     pub length: Voice,
@@ -31,8 +40,7 @@ impl Showing {
         use Voice::{Now, Quiet, Silent};
         let nothing = Self {
             end: None,
-            hem_folded: false,
-            tabs_folded: false,
+            stage: Stage::Strip,
             lines: Silent,
             girth: Silent,
             length: Silent,
@@ -40,18 +48,22 @@ impl Showing {
             label: false,
         };
         let Some(step) = step else {
-            return Self { lines: Quiet, girth: Quiet, length: Quiet, ends: Quiet, ..nothing };
+            return Self { stage: Stage::Cut, lines: Quiet, girth: Quiet, length: Quiet, ends: Quiet, ..nothing };
         };
         match step.action {
-            Action::TakeBlank => Self { girth: Now, ..nothing },
+            Action::TakeBlank => Self { end: Some(Side::Left), girth: Now, ..nothing },
             Action::Shear => Self { length: Now, ..nothing },
-            Action::Mark => Self { lines: Now, ..nothing },
-            Action::Hem | Action::Bend => Self { lines: Quiet, ..nothing },
-            Action::NotchLap | Action::CutEnd => Self { end: step.side, lines: Quiet, ends: Now, ..nothing },
-            Action::OpenHem | Action::FoldTab => Self { end: step.side, hem_folded: true, ends: Now, ..nothing },
-            Action::CheckLength => Self { hem_folded: true, tabs_folded: true, length: Now, ..nothing },
-            Action::Label => Self { hem_folded: true, tabs_folded: true, label: true, ..nothing },
+            Action::Mark => Self { end: Some(Side::Left), stage: Stage::Marked, lines: Now, ..nothing },
+            Action::NotchLap | Action::CutEnd => Self { end: step.side, stage: Stage::Cut, ends: Now, ..nothing },
+            Action::Hem | Action::Bend => Self { stage: Stage::Cut, ..nothing },
+            Action::OpenHem | Action::FoldTab => Self { end: step.side, stage: Stage::HemFolded, ends: Now, ..nothing },
+            Action::CheckLength => Self { stage: Stage::TabsFolded, length: Now, ..nothing },
+            Action::Label => Self { end: Some(Side::Left), stage: Stage::TabsFolded, label: true, ..nothing },
         }
+    }
+
+    pub fn hem_folded(&self) -> bool {
+        self.stage >= Stage::HemFolded
     }
 
     fn shows_work_at(&self, side: usize) -> bool {
@@ -99,9 +111,12 @@ pub struct View {
     pub stretches: Vec<Stretch>,
 }
 
+/// In ems: over the metal for the datum edge's name, and under it past all rows.
+const ABOVE: f64 = 1.75;
+const BELOW: f64 = 0.5;
 /// In ems: from the lower edge to the first row's line, and from row to row.
-const FIRST_ROW: f64 = 1.0;
-const ROW: f64 = 1.8;
+const FIRST_ROW: f64 = 0.9;
+const ROW: f64 = 1.55;
 /// In ems: from the metal to the line that distances are counted along, and from there to their words.
 pub const COUNTED: f64 = 0.8;
 pub const LEADER: f64 = 0.9;
@@ -114,14 +129,17 @@ const BREAK: f64 = 1.2;
 impl View {
     pub fn lay_out(pen: &Pen, piece: &Piece, showing: &Showing) -> Self {
         let fold = piece.hem.at.mm;
-        let bottom = if showing.hem_folded { fold } else { piece.blank.girth.mm };
+        let bottom = if showing.hem_folded() { fold } else { piece.blank.girth.mm };
         let of_piece = [&piece.left, &piece.right];
         let mut ends = outline::ends(&piece.blank);
         for (end, of_piece) in ends.iter_mut().zip(of_piece) {
-            if showing.hem_folded {
+            if showing.stage < Stage::Cut {
+                *end = EndLine::square(bottom);
+            }
+            if showing.hem_folded() {
                 *end = end.up_to(fold);
             }
-            if let (true, PieceEnd::Return { depth }) = (showing.tabs_folded, of_piece) {
+            if let (Stage::TabsFolded, PieceEnd::Return { depth }) = (showing.stage, of_piece) {
                 *end = end.folded_back(depth.mm);
             }
         }
@@ -158,10 +176,10 @@ impl View {
 
         let length_row = match showing.length {
             Voice::Silent => 0.0,
-            Voice::Quiet => FIRST_ROW + 1.6,
-            Voice::Now => FIRST_ROW + 2.1,
+            Voice::Quiet => FIRST_ROW + 1.4,
+            Voice::Now => FIRST_ROW + 1.6,
         };
-        let (above, below) = (1.9 * em, (0.7 + self.row_count() as f64 * ROW + length_row) * em);
+        let (above, below) = (ABOVE * em, (BELOW + self.row_count() as f64 * ROW + length_row) * em);
         let room_down = pen.height - above - below;
         self.scale = room_down / self.bottom;
 
@@ -171,7 +189,11 @@ impl View {
             margins[1 - side] = margins[1 - side].max(column);
             let room = pen.width - margins[0] - margins[1];
             self.scale = self.scale.min(room / least);
-            let shown = length.min(room / self.scale).min(least.max(self.bottom * 1.8));
+            for row in &self.rows[side] {
+                let words = pen.row_width(&row.words) + (TAIL + PAST) * em;
+                self.scale = self.scale.min((room - words) / row.inset);
+            }
+            let shown = length.min(room / self.scale);
             let at = margins[0] + (room - shown * self.scale) / 2.0;
             let (from, to) = if side == 0 { (0.0, shown) } else { (length - shown, length) };
             let mut torn = [false, false];
@@ -248,10 +270,10 @@ impl View {
 fn rows(pen: &Pen, piece: &Piece, of_piece: &PieceEnd, end: &EndLine, showing: &Showing) -> Vec<Row> {
     let now = showing.ends == Voice::Now;
     let (girth, fold) = (piece.blank.girth.mm, piece.hem.at.mm);
-    let bottom = if showing.hem_folded { fold } else { girth };
+    let bottom = if showing.hem_folded() { fold } else { girth };
     let words = |measure, text: &str| vec![pen.number(big(measure), now), pen.quiet(text)];
     match of_piece {
-        PieceEnd::Gable { width } if !showing.hem_folded => {
+        PieceEnd::Gable { width } if !showing.hem_folded() => {
             let lower = end.inset(girth);
             let lower_words = vec![pen.value(big_mm(lower, width)), pen.quiet("lower edge")];
             vec![
@@ -260,11 +282,11 @@ fn rows(pen: &Pen, piece: &Piece, of_piece: &PieceEnd, end: &EndLine, showing: &
             ]
         }
         PieceEnd::Return { depth } => {
-            let text = if showing.hem_folded { "folded back 90°" } else { "cut away" };
+            let text = if showing.hem_folded() { "folded back 90°" } else { "cut away" };
             vec![Row { inset: depth.mm, y: bottom, words: words(depth, text), now }]
         }
         PieceEnd::Lap { lap, goes, .. } => {
-            let text = match (goes, showing.hem_folded) {
+            let text = match (goes, showing.hem_folded()) {
                 (Goes::Over, true) => "hem pried open",
                 (Goes::Over, false) => "goes over",
                 (Goes::Under, _) => "goes under",
@@ -277,7 +299,7 @@ fn rows(pen: &Pen, piece: &Piece, of_piece: &PieceEnd, end: &EndLine, showing: &
 
 /// Where a lap notch begins, and how far up that is from the lower edge.
 fn up(pen: &Pen, piece: &Piece, of_piece: &PieceEnd, end: &EndLine, showing: &Showing) -> Option<Mark> {
-    if showing.hem_folded || !matches!(of_piece, PieceEnd::Lap { goes: Goes::Under, .. }) {
+    if showing.hem_folded() || !matches!(of_piece, PieceEnd::Lap { goes: Goes::Under, .. }) {
         return None;
     }
     let [[from, _], _] = end.cuts().next()?;

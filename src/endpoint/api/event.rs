@@ -1,17 +1,22 @@
 //! What happened to a piece, as it goes over the wire: `{"event":"step","done":3}`.
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use crate::endpoint::clock::timestamp;
 use crate::endpoint::problem::Problem;
-use crate::order::fault::Fault;
+use crate::order::parse::json;
+use crate::order::parse::reader::{Found, Spot, one_of};
+use crate::order::parse::text::line;
 use crate::store::{Event, EventRow};
 
 /// The longest name of who did it, and the longest reason, in characters.
-const LONGEST_BY: usize = 60;
-pub const LONGEST_WHY: usize = 500;
+pub const LONGEST: usize = 200;
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+const ID: &str = "8 to 64 letters A-Z, a-z, digits or hyphens, new for every event";
+const DONE: &str = "how many steps are done, a whole number from 0";
+const WHY: &str = "why, text of 1 to 200 characters";
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 enum Kind {
     Step,
@@ -20,6 +25,14 @@ enum Kind {
     Installed,
     Reported,
 }
+
+const KINDS: [(&str, Kind); 5] = [
+    ("step", Kind::Step),
+    ("bent", Kind::Bent),
+    ("loaded", Kind::Loaded),
+    ("installed", Kind::Installed),
+    ("reported", Kind::Reported),
+];
 
 /// An event that somebody reports.
 pub struct Said {
@@ -35,67 +48,57 @@ impl Said {
     /// # Errors
     /// 400 for what is not JSON, 422 with every fault.
     pub fn read(body: &[u8]) -> Result<Self, Problem> {
-        #[derive(Deserialize)]
-        #[serde(deny_unknown_fields)]
-        struct Body {
-            id: String,
-            event: Kind,
-            done: Option<usize>,
-            why: Option<String>,
-            by: Option<String>,
-        }
-        let body: Body = serde_json::from_slice(body).map_err(|error| match error.classify() {
-            serde_json::error::Category::Data => {
-                Problem::faulty(vec![Fault { pointer: String::new(), detail: error.to_string() }])
-            }
-            _ => Problem::not_json(&error),
-        })?;
-        let mut faults = Vec::new();
-        let mut fault = |pointer: &str, right: &str| {
-            faults.push(Fault { pointer: pointer.into(), detail: right.into() });
-        };
-        if !is_id(&body.id) {
-            fault("/id", "give 8 to 64 letters, digits or hyphens, new for every event");
-        }
-        if body.by.as_deref().is_some_and(|by| !fits(by, LONGEST_BY)) {
-            fault("/by", "give a name of 1 to 60 characters, or leave it out");
-        }
-        let event = match (body.event, body.done, body.why) {
-            (Kind::Step, Some(done), None) => Some(Event::Step { done }),
-            (Kind::Bent, None, None) => Some(Event::Bent),
-            (Kind::Loaded, None, None) => Some(Event::Loaded),
-            (Kind::Installed, None, None) => Some(Event::Installed),
-            (Kind::Reported, None, Some(why)) if fits(&why, LONGEST_WHY) => {
-                Some(Event::Reported { why: why.trim().into() })
-            }
-            (Kind::Step, ..) => {
-                fault("/done", "a step says how many steps are done now, and nothing else");
-                None
-            }
-            (Kind::Reported, ..) => {
-                fault("/why", "a report says why in 1 to 500 characters, and nothing else");
-                None
-            }
-            (Kind::Bent | Kind::Loaded | Kind::Installed, ..) => {
-                fault("/event", "only a step has done, only a report has why");
-                None
-            }
-        };
-        match event {
-            Some(event) if faults.is_empty() => Ok(Self { id: body.id, by: body.by, event }),
-            _ => Err(Problem::faulty(faults)),
+        let value = json::read(body)?;
+        let found = Found::default();
+        match said(&Spot::root(&value, &found)) {
+            Some(said) if found.is_empty() => Ok(said),
+            _ => Err(Problem::faulty(found.into_faults())),
         }
     }
+}
+
+fn said(spot: &Spot) -> Option<Said> {
+    let body = spot.any_object("an event, { \"id\": …, \"event\": … }")?;
+    let kind = body.required("event", &one_of(&KINDS), |event| event.word(&KINDS));
+    body.known(match kind {
+        Some(Kind::Step) => &["id", "event", "by", "done"],
+        Some(Kind::Reported) => &["id", "event", "by", "why"],
+        Some(Kind::Bent | Kind::Loaded | Kind::Installed) => &["id", "event", "by"],
+        None => &["id", "event", "by", "done", "why"],
+    });
+    let id = body.required("id", ID, id);
+    let by = body.or("by", None, |by| line(by, LONGEST).map(Some));
+    let event = match kind {
+        Some(Kind::Step) => body.required("done", DONE, done).map(|done| Event::Step { done }),
+        Some(Kind::Bent) => Some(Event::Bent),
+        Some(Kind::Loaded) => Some(Event::Loaded),
+        Some(Kind::Installed) => Some(Event::Installed),
+        Some(Kind::Reported) => body.required("why", WHY, why).map(|why| Event::Reported { why }),
+        None => {
+            // Which of them belongs to the event is not known, but whether it can be read is.
+            body.get("done").and_then(|spot| done(&spot));
+            body.get("why").and_then(|spot| why(&spot));
+            None
+        }
+    };
+    Some(Said { id: id?, by: by?, event: event? })
+}
+
+fn id(spot: &Spot) -> Option<String> {
+    spot.value.as_str().filter(|id| is_id(id)).map(str::to_owned).or_else(|| spot.wrong(ID))
+}
+
+fn done(spot: &Spot) -> Option<usize> {
+    spot.value.as_u64().and_then(|done| done.try_into().ok()).or_else(|| spot.wrong(DONE))
+}
+
+fn why(spot: &Spot) -> Option<String> {
+    line(spot, LONGEST)
 }
 
 /// Whether this may be an event's id.
 pub fn is_id(id: &str) -> bool {
     (8..=64).contains(&id.len()) && id.bytes().all(|byte| byte.is_ascii_alphanumeric() || byte == b'-')
-}
-
-/// Whether it says something, in at most `longest` characters.
-fn fits(text: &str, longest: usize) -> bool {
-    !text.trim().is_empty() && text.chars().count() <= longest
 }
 
 /// One line of a piece's history.

@@ -141,6 +141,14 @@ mod tests {
     use crate::endpoint::http::{Method, Request};
 
     #[test]
+    fn numbers_that_differ_only_in_capitals_are_refused() {
+        let shop = Shop::with(&order("2041A"));
+        let refused = shop.send(&order("2041a"));
+        assert_eq!((refused.status, &body(&refused)["refusal"]), (409, &json!("changed")));
+        assert!(body(&refused)["detail"].as_str().unwrap().contains("send it as 2041A"));
+    }
+
+    #[test]
     fn an_order_is_new_then_the_same_then_changed_then_replaced() {
         let shop = Shop::new();
         let response = shop.send(&order("2041"));
@@ -181,6 +189,19 @@ mod tests {
             let request = Request::new(Method::Post, "/api/orders").with_body("application/json", text);
             assert_eq!(shop.keyed(request).status, 400, "{text}");
         }
+        let deep = "[".repeat(200) + &"]".repeat(200);
+        let marked = format!("\u{feff}{}", order("2041"));
+        for (text, right) in [
+            (deep.as_bytes(), "recursion"),
+            (b"{\"order\":\"\xff\"}", "UTF-8"),
+            (marked.as_bytes(), "save it without a byte order mark"),
+        ] {
+            let response = shop.keyed(Request::new(Method::Post, "/api/orders").with_body("application/json", text));
+            assert_eq!(response.status, 400);
+            assert!(body(&response)["detail"].as_str().unwrap().contains(right), "{}", body(&response));
+        }
+        let twice = shop.keyed(Request::new(Method::Post, "/api/orders").with_body("", r#"{"order":1,"order":2}"#));
+        assert_eq!(twice.status, 422);
         let mut faulty = order("2041");
         faulty["units"] = "furlong".into();
         faulty["colour"] = "blue".into();

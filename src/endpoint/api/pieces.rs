@@ -51,7 +51,10 @@ pub fn record(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, 
     }
     let code = Code::parse(code)?;
     let said = Said::read(&request.body)?;
-    let recorded = kiosk.store().record(code.as_str(), &said.event, &said.id, said.by.as_deref(), kiosk.now())?;
+    let recorded = kiosk
+        .store()
+        .record(code.as_str(), &said.event, &said.id, said.by.as_deref(), kiosk.now())
+        .map_err(|error| Problem::of_record(error, kiosk.clock()))?;
     let row = lookup::piece(kiosk, code.as_str())?.row;
     Ok(Response::json(&Now { row, again: recorded == Recorded::Again }))
 }
@@ -133,20 +136,47 @@ mod tests {
     }
 
     #[test]
+    fn every_fault_of_an_event_is_said_in_the_trades_words() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-1");
+        let event = json!({ "event": "step", "done": "3", "by": 7, "whom": "Ana" });
+        let problem = body(&shop.report(&code, "short", event));
+        let faults: Vec<(&str, &str)> = problem["faults"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|fault| (fault["pointer"].as_str().unwrap(), fault["detail"].as_str().unwrap()))
+            .collect();
+        let said = |pointer: &str| faults.iter().find(|(at, _)| *at == pointer).unwrap().1;
+        assert_eq!(faults.len(), 4, "{faults:?}");
+        assert_eq!(said("/done"), "\"3\" is wrong here; give how many steps are done, a whole number from 0");
+        assert_eq!(said("/by"), "7 is wrong here; give text of 1 to 200 characters");
+        assert!(said("/id").contains("8 to 64 letters A-Z, a-z, digits or hyphens"));
+        assert!(said("/whom").contains("id, event, by, done"));
+        let problem = body(&shop.report(&code, "12345678", json!({ "event": "lost", "done": -1 })));
+        assert_eq!(problem["faults"].as_array().unwrap().len(), 2, "{problem}");
+        assert!(problem["faults"][0]["detail"].as_str().unwrap().contains("\"installed\" or \"reported\""));
+    }
+
+    #[test]
     fn events_that_make_no_sense_are_faulty() {
         let shop = Shop::with(&order("2041"));
         let code = shop.code("2041", "A-EW-1");
         for (event, pointer) in [
             (json!({ "event": "step" }), "/done"),
-            (json!({ "event": "step", "done": 1, "why": "x" }), "/done"),
-            (json!({ "event": "bent", "done": 1 }), "/event"),
+            (json!({ "event": "step", "done": 1, "why": "x" }), "/why"),
+            (json!({ "event": "bent", "done": 1 }), "/done"),
             (json!({ "event": "reported" }), "/why"),
             (json!({ "event": "reported", "why": " " }), "/why"),
-            (json!({ "event": "reported", "why": "é".repeat(501) }), "/why"),
+            (json!({ "event": "reported", "why": "é".repeat(201) }), "/why"),
+            (json!({ "event": "reported", "why": "too \u{202e}short" }), "/why"),
+            (json!({ "event": "reported", "why": "too\nshort" }), "/why"),
             (json!({ "event": "bent", "by": "" }), "/by"),
-            (json!({ "event": "lost" }), ""),
-            (json!({ "event": "step", "done": -1 }), ""),
-            (json!({ "event": "bent", "at": 0 }), ""),
+            (json!({ "event": "bent", "by": "A\u{202e}na" }), "/by"),
+            (json!({ "event": "bent", "by": "é".repeat(201) }), "/by"),
+            (json!({ "event": "lost" }), "/event"),
+            (json!({ "event": "step", "done": -1 }), "/done"),
+            (json!({ "event": "bent", "at": 0 }), "/at"),
         ] {
             let response = shop.report(&code, "12345678", event.clone());
             assert_eq!(response.status, 422, "{event}");
@@ -156,8 +186,14 @@ mod tests {
             let response = shop.report(&code, id, json!({ "event": "bent" }));
             assert_eq!(body(&response)["faults"][0]["pointer"], "/id", "{id}");
         }
-        let request = Request::new(Method::Post, &format!("/api/pieces/{code}/events")).with_body("text/plain", "bent");
-        assert_eq!(shop.ask(&request).status, 400);
+        let send = |text: &[u8]| {
+            shop.ask(&Request::new(Method::Post, &format!("/api/pieces/{code}/events")).with_body("text/plain", text))
+        };
+        for text in [&b"bent"[..], b"\xef\xbb\xbf{}", b"{\"by\":\"\xff\"}"] {
+            assert_eq!(send(text).status, 400);
+        }
+        assert_eq!(body(&send(br#"{"id":"12345678","event":"bent","id":"12345679"}"#))["faults"][0]["pointer"], "/id");
+        assert_eq!(body(&send(b"[]"))["faults"][0]["pointer"], "");
         assert!(shop.kiosk.store().history(&code).unwrap().is_empty());
     }
 }

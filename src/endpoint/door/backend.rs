@@ -131,12 +131,11 @@ fn answer(mut incoming: tiny_http::Request, handler: &dyn Handler) {
         Some(request) => catch_unwind(AssertUnwindSafe(|| handler.handle(&request))).unwrap_or_else(|_| {
             Response::problem(
                 500,
-                "Something went wrong here",
                 "Nothing is known to be done. Look, then try again; if it stays, tell whoever looks after the kiosk.",
             )
         }),
         // The door was stopped in the middle of handing the request on: it must not be half done.
-        None => Response::problem(400, "Incomplete request", "Send the whole request."),
+        None => Response::problem(400, "Send the whole request."),
     };
     let headers = response.headers().iter();
     let headers =

@@ -57,30 +57,28 @@ pub(super) enum Refusal {
 }
 
 impl Refusal {
-    fn status_and_title(self) -> (u16, &'static str) {
+    fn status(self) -> u16 {
         use Refusal::*;
         match self {
-            NotHttp | BareLineFeed | Malformed(_) => (400, "Not an HTTP request"),
-            Target => (400, "Bad request target"),
-            HostMissing | HostRepeated | HostInvalid => (400, "Bad Host"),
-            LengthRepeated | LengthInvalid | LengthAndCoding => (400, "Bad Content-Length"),
-            HeadTooSlow { .. } | BodyTooSlow { .. } => (408, "Request too slow"),
-            TransferCoding => (411, "Content-Length required"),
-            BodyTooLarge { .. } => (413, "Body too large"),
-            Expectation => (417, "Unknown expectation"),
-            HeadTooLarge { .. } | TooManyHeaders { .. } => (431, "Head too large"),
-            AnswerTooLarge { .. } => (500, "Answer too large"),
-            UnknownMethod => (501, "Unknown method"),
-            Full | NoRoom => (503, "Busy"),
-            NoAnswer => (503, "No answer"),
-            Version => (505, "Unknown HTTP version"),
+            NotHttp | BareLineFeed | Malformed(_) | Target => 400,
+            HostMissing | HostRepeated | HostInvalid => 400,
+            LengthRepeated | LengthInvalid | LengthAndCoding => 400,
+            HeadTooSlow { .. } | BodyTooSlow { .. } => 408,
+            TransferCoding => 411,
+            BodyTooLarge { .. } => 413,
+            Expectation => 417,
+            HeadTooLarge { .. } | TooManyHeaders { .. } => 431,
+            AnswerTooLarge { .. } => 500,
+            UnknownMethod => 501,
+            Full | NoRoom | NoAnswer => 503,
+            Version => 505,
         }
     }
 
     /// The answer to the client: a problem document (RFC 9457).
     pub fn response(self) -> Response {
-        let (status, title) = self.status_and_title();
-        let response = Response::problem(status, title, &self.to_string());
+        let status = self.status();
+        let response = Response::problem(status, &self.to_string());
         match status {
             501 => response.with_header("Allow", Method::ALL.map(Method::as_str).join(", ")),
             503 => response.with_header("Retry-After", "3"),
@@ -136,6 +134,7 @@ mod tests {
         let response = Refusal::BodyTooLarge { limit: 8 }.response();
         assert_eq!(response.status, 413);
         let document: serde_json::Value = serde_json::from_slice(&response.body).unwrap();
+        assert_eq!(document["title"], "Content Too Large");
         assert_eq!(document["detail"], "Keep the body within 8 bytes.");
         assert!(Refusal::Full.response().header("retry-after").is_some());
     }

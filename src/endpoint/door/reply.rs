@@ -9,7 +9,7 @@ use super::budget::{Budget, Share};
 use super::limits::Limits;
 use super::refusal::Refusal;
 use super::socket::{ReadFault, read_body, read_head};
-use crate::endpoint::http::{Method, Response};
+use crate::endpoint::http::{Method, Response, phrase};
 
 /// An answer, ready to be written.
 pub(super) struct Reply<'a> {
@@ -87,8 +87,7 @@ fn is_bodiless(status: u16) -> bool {
 }
 
 fn render_head<'h>(status: u16, headers: impl Iterator<Item = (&'h str, &'h str)>, length: usize) -> String {
-    let reason = tiny_http::StatusCode(status).default_reason_phrase();
-    let mut head = format!("HTTP/1.1 {status} {reason}\r\n");
+    let mut head = format!("HTTP/1.1 {status} {}\r\n", phrase(status));
     for (name, value) in headers {
         // Writing to a String cannot fail.
         let _ = write!(head, "{name}: {value}\r\n");

@@ -38,7 +38,7 @@ impl Form {
         match recorded {
             Ok(_) => Ok(Ok(())),
             Err(RecordError::Refused(refusal)) => Ok(Err(refusal)),
-            Err(error @ RecordError::Store(_)) => Err(error.into()),
+            Err(RecordError::Store(error)) => Err(error.into()),
         }
     }
 }

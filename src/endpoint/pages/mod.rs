@@ -10,6 +10,7 @@ pub mod load;
 mod load_list;
 mod outcome;
 pub mod refused;
+mod report;
 pub mod roof;
 mod roof_parts;
 mod safety;

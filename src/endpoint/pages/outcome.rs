@@ -42,7 +42,7 @@ impl Outcome {
             Ok(()) => Ok(Self::Loaded(record)),
             Err(Refusal::AlreadyLoaded { at, .. }) => Ok(Self::AlreadyLoaded { record, at }),
             Err(Refusal::NotBent) => Ok(Self::NotBent(record)),
-            Err(refusal) => Err(refusal.into()),
+            Err(refusal) => Err(Problem::of_refusal(&refusal, kiosk.clock())),
         }
     }
 

@@ -6,10 +6,10 @@ use maud::{Markup, PreEscaped, html};
 
 use super::form::Form;
 use super::load::LOADING;
+use super::report::{self, Unsaid};
 use super::roof_parts::{ends, history, to_do};
 use super::{layout, refused, signs};
 use crate::drawing::{Theme, wall};
-use crate::endpoint::api::event::LONGEST_WHY;
 use crate::endpoint::api::pictures;
 use crate::endpoint::auth;
 use crate::endpoint::http::{Request, Response};
@@ -17,18 +17,10 @@ use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::lookup;
 use crate::endpoint::problem::Problem;
 use crate::label::code::Code;
-use crate::store::{Event, PieceRecord, Refusal, State};
+use crate::store::{Event, PieceRecord, PieceRow, Refusal, State};
 
-/// What is usually wrong with a piece.
-const REASONS: [&str; 7] = [
-    "too short",
-    "too long",
-    "wrong hand: notched at the wrong end",
-    "bent for another pitch",
-    "does not fit its neighbour",
-    "scratched or dented",
-    "something else",
-];
+/// Of a piece that was reported bad.
+const WAIT: &str = "Do not install this piece before you have heard from the shop.";
 
 /// `GET /p?code=`: to the page of a code that was typed.
 pub fn find(kiosk: &Kiosk, request: &Request) -> Response {
@@ -65,27 +57,21 @@ pub fn act(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Pro
             Ok(()) => Outcome::Installed,
             Err(Refusal::AlreadyInstalled { at, .. }) => Outcome::AlreadyInstalled { at },
             Err(Refusal::NotBent) => Outcome::NotBent,
-            Err(refusal) => return Err(refusal.into()),
+            Err(refusal) => return Err(Problem::of_refusal(&refusal, kiosk.clock())),
         },
-        "report" => match reason(&form) {
-            None => Outcome::NoReason,
-            Some(why) => match form.record(kiosk, &code, &Event::Reported { why })? {
+        "report" => match report::reason(&form) {
+            Err(unsaid) => Outcome::NotReported(unsaid),
+            Ok(why) => match form.record(kiosk, &code, &Event::Reported { why })? {
                 Ok(()) => Outcome::Reported,
-                Err(refusal) => return Err(refusal.into()),
+                Err(refusal) => return Err(Problem::of_refusal(&refusal, kiosk.clock())),
             },
         },
-        _ => return Err(Problem::new(422, "Nothing was asked for", "give do=installed, or do=report with why")),
+        _ => {
+            let detail = "give do=installed, or do=report with why";
+            return Err(Problem::new(422, "nothing-asked", "Nothing was asked for", detail));
+        }
     };
     show(kiosk, request, &lookup::piece(kiosk, &code)?, Some(&outcome))
-}
-
-/// The chosen reason and what was written beside it, in one line.
-fn reason(form: &Form) -> Option<String> {
-    let parts: Vec<&str> =
-        [form.value("why"), form.value("more")].into_iter().filter(|part| !part.is_empty()).collect();
-    let why: String =
-        parts.join(": ").chars().map(|c| if c.is_control() { ' ' } else { c }).take(LONGEST_WHY).collect();
-    (!why.is_empty()).then_some(why)
 }
 
 /// What came of a form.
@@ -94,7 +80,7 @@ enum Outcome {
     AlreadyInstalled { at: i64 },
     NotBent,
     Reported,
-    NoReason,
+    NotReported(Unsaid),
 }
 
 impl Outcome {
@@ -113,18 +99,8 @@ impl Outcome {
                 "NOT RECORDED",
                 "The bench has not finished this piece. Ask the shop: is this the right label?".to_owned(),
             ),
-            Self::Reported => (
-                "result yes",
-                signs::check(),
-                "REPORTED",
-                "The shop sees it. Do not install this piece before you have heard from them.".to_owned(),
-            ),
-            Self::NoReason => (
-                "result no",
-                signs::cross(),
-                "NOT REPORTED",
-                "Say what is wrong: choose a reason or write one.".to_owned(),
-            ),
+            Self::Reported => ("result yes", signs::check(), "REPORTED", format!("The shop sees it. {WAIT}")),
+            Self::NotReported(unsaid) => ("result no", signs::cross(), "NOT REPORTED", unsaid.to_string()),
         };
         html! {
             div class=(class) role="alert" {
@@ -162,9 +138,9 @@ fn show(
                 dt { "Mark" } dd { (row.mark) }
                 dt { "Length" } dd { (row.length.text) }
             }
-            (installed_form(row.state, &row.code)?)
+            (installed_form(row)?)
             (to_do(piece))
-            (report_form(&row.code)?)
+            (report::form(&row.code)?)
             (history(kiosk, &kiosk.store().history(&row.code)?))
             p.quiet { "Code " code { (row.code) } }
         }
@@ -172,38 +148,26 @@ fn show(
     Ok(layout::page(kiosk, &format!("{} · {} of {}", row.mark, row.place, row.of), &body))
 }
 
-fn installed_form(state: State, code: &str) -> Result<Markup, Problem> {
-    Ok(match state {
+fn installed_form(row: &PieceRow) -> Result<Markup, Problem> {
+    let form = html! {
+        form.work method="post" action=(format!("/P/{}", row.code)) {
+            (layout::fresh_id()?)
+            button name="do" value="installed" { "Mark installed" }
+        }
+    };
+    Ok(match row.state {
         State::Installed => html! { p.done { (signs::check()) "Installed" } },
         State::Waiting | State::Started => {
             html! { p.notyet { "Not bent yet: the bench has not finished this piece." } }
         }
-        State::Bent | State::Loaded => html! {
-            form.work method="post" action=(format!("/P/{code}")) {
-                (layout::fresh_id()?)
-                button name="do" value="installed" { "Mark installed" }
+        State::Bent | State::Loaded if row.reported.is_some() => html! {
+            p.notyet { (WAIT) }
+            details {
+                summary { "The shop says it may be used" }
+                (form)
             }
         },
-    })
-}
-
-fn report_form(code: &str) -> Result<Markup, Problem> {
-    Ok(html! {
-        details {
-            summary { "Report a bad piece" }
-            form.work method="post" action=(format!("/P/{code}")) {
-                (layout::fresh_id()?)
-                fieldset {
-                    legend { "What is wrong?" }
-                    @for reason in REASONS {
-                        label.choice { input type="radio" name="why" value=(reason) required; (reason) }
-                    }
-                }
-                label for="more" { "More, in your words" }
-                textarea #more name="more" rows="2" maxlength="300" dir="auto" {}
-                button.second name="do" value="report" { "Report it" }
-            }
-        }
+        State::Bent | State::Loaded => form,
     })
 }
 
@@ -235,6 +199,7 @@ fn van(kiosk: &Kiosk, request: &Request, record: &PieceRecord) -> Result<Markup,
 
 #[cfg(test)]
 mod tests {
+    use super::WAIT;
     use crate::endpoint::fixture::{Shop, form, order, text};
     use crate::endpoint::http::{Method, Request, Response};
     use crate::label::code::Code;
@@ -308,6 +273,29 @@ mod tests {
         let page = text(&open(&shop, &code));
         assert!(page.contains("REPORTED BAD") && page.contains("too short: by 2  &lt;b&gt;in&lt;/b&gt;"), "{page}");
         assert_eq!(shop.kiosk.store().order("2041").unwrap().unwrap().reported, 1);
+        assert!(report("something else", "x\u{202e}y").contains("something else: x y"));
+        assert!(report("\u{200b}", "").contains("NOT REPORTED"));
+        let long = report("something else", &"é".repeat(200));
+        assert!(
+            long.contains("NOT REPORTED") && long.contains("216 characters long. Say it in 200 at most."),
+            "{long}"
+        );
+    }
+
+    #[test]
+    fn a_piece_that_was_reported_bad_is_not_offered_to_be_installed() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-3");
+        shop.bend(&code);
+        shop.ask(&form(&format!("/P/{code}"), &[("do", "report"), ("why", "too short")]));
+        let page = text(&open(&shop, &code));
+        let at = |needle: &str| page.find(needle).unwrap_or_else(|| panic!("{needle} in {page}"));
+        let [wait, fold, button] =
+            [WAIT, "<details><summary>The shop says it may be used</summary>", "Mark installed"].map(at);
+        assert!(wait < fold && fold < button && !page[fold..button].contains("</details>"), "only within the fold");
+        assert_eq!(page.matches("Mark installed").count(), 1);
+        let page = text(&shop.ask(&form(&format!("/P/{code}"), &[("do", "installed")])));
+        assert!(page.contains(">INSTALLED <span") && !page.contains(WAIT));
     }
 
     #[test]

@@ -4,25 +4,45 @@ use std::fmt;
 
 use serde::de::{DeserializeSeed, Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_json::{Map, Value};
+use thiserror::Error;
 
 use crate::order::fault::{self, Fault, Faults};
+
+/// Why a text is not read.
+#[derive(Debug, Error)]
+pub enum Unread {
+    /// The first syntax error, by line and column. Bad UTF-8 and nesting too deep to be meant are such errors.
+    #[error("not JSON: {0}; give one JSON object in UTF-8")]
+    NotJson(#[from] serde_json::Error),
+    #[error("not JSON: a byte order mark stands at line 1 column 1; save it without a byte order mark")]
+    ByteOrderMark,
+    /// Every key that stands twice in its object.
+    #[error(transparent)]
+    Twice(Faults),
+}
+
+impl From<Unread> for Faults {
+    fn from(unread: Unread) -> Self {
+        match unread {
+            Unread::Twice(faults) => faults,
+            not_json => Self(vec![Fault { pointer: String::new(), detail: not_json.to_string() }]),
+        }
+    }
+}
 
 /// Reads one JSON text, UTF-8.
 ///
 /// # Errors
-/// The first syntax error, by line and column, as the only fault; or every key that stands twice in its object.
-pub(super) fn read(text: &[u8]) -> Result<Value, Faults> {
+/// [`Unread`] tells a text that is not JSON from one that is, but says something twice.
+pub fn read(text: &[u8]) -> Result<Value, Unread> {
+    if text.starts_with(b"\xef\xbb\xbf") {
+        return Err(Unread::ByteOrderMark);
+    }
     let mut seen = Seen::default();
     let mut deserializer = serde_json::Deserializer::from_slice(text);
-    let read = seen.deserialize(&mut deserializer).and_then(|value| deserializer.end().map(|()| value));
-    match read {
-        Ok(value) if seen.twice.is_empty() => Ok(value),
-        Ok(_) => Err(Faults(seen.twice)),
-        Err(error) => Err(Faults(vec![Fault {
-            pointer: String::new(),
-            detail: format!("not JSON: {error}; an order is one JSON object in UTF-8"),
-        }])),
-    }
+    let value = seen.deserialize(&mut deserializer)?;
+    deserializer.end()?;
+    if seen.twice.is_empty() { Ok(value) } else { Err(Unread::Twice(Faults(seen.twice))) }
 }
 
 /// Where the reader stands, and the keys it has met twice.
@@ -125,7 +145,7 @@ mod tests {
     #[test]
     fn every_doubled_key_is_pointed_at() {
         let text = br#"{ "a": 1, "runs": [{}, { "x/y": 1, "x/y": 1, "x/y": 2 }], "a": 1 }"#;
-        let pointers: Vec<_> = read(text).unwrap_err().0.into_iter().map(|fault| fault.pointer).collect();
+        let pointers: Vec<_> = Faults::from(read(text).unwrap_err()).0.into_iter().map(|fault| fault.pointer).collect();
         assert_eq!(pointers, ["/runs/1/x~1y", "/runs/1/x~1y", "/a"]);
     }
 
@@ -139,9 +159,8 @@ mod tests {
             (b"\"\xff\"", "line 1 column 2"),
             ("[".repeat(2_000_000).as_bytes(), "line 1 column 128"),
         ] {
-            let faults = read(text).unwrap_err();
-            assert_eq!(faults.0.len(), 1);
-            assert!(faults.to_string().contains(place), "{faults}");
+            let unread = read(text).unwrap_err();
+            assert!(matches!(unread, Unread::NotJson(_)) && unread.to_string().contains(place), "{unread}");
         }
     }
 }

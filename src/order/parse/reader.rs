@@ -10,32 +10,32 @@ use crate::order::fault::{self, Fault};
 
 /// The faults found so far.
 #[derive(Default)]
-pub(super) struct Found(RefCell<Vec<Fault>>);
+pub(crate) struct Found(RefCell<Vec<Fault>>);
 
 impl Found {
     fn note(&self, pointer: String, detail: &str) {
         self.0.borrow_mut().push(Fault { pointer, detail: fault::visible(detail) });
     }
 
-    pub(super) fn into_faults(self) -> Vec<Fault> {
+    pub(crate) fn into_faults(self) -> Vec<Fault> {
         self.0.into_inner()
     }
 
-    pub(super) fn is_empty(&self) -> bool {
+    pub(crate) fn is_empty(&self) -> bool {
         self.0.borrow().is_empty()
     }
 }
 
 /// One value of the order and where it stands.
 #[derive(Clone)]
-pub(super) struct Spot<'a> {
-    pub(super) value: &'a Value,
-    pub(super) pointer: String,
+pub(crate) struct Spot<'a> {
+    pub(crate) value: &'a Value,
+    pub(crate) pointer: String,
     found: &'a Found,
 }
 
 impl<'a> Spot<'a> {
-    pub(super) fn root(value: &'a Value, found: &'a Found) -> Self {
+    pub(crate) fn root(value: &'a Value, found: &'a Found) -> Self {
         Self { value, pointer: String::new(), found }
     }
 
@@ -44,63 +44,63 @@ impl<'a> Spot<'a> {
     }
 
     /// Notes a fault at this value. Always `None`, of whatever type the caller reads.
-    pub(super) fn fault<T>(&self, detail: impl AsRef<str>) -> Option<T> {
+    pub(crate) fn fault<T>(&self, detail: impl AsRef<str>) -> Option<T> {
         self.fault_below("", detail)
     }
 
     /// Notes a fault further down from this value, at `below` (`/left/width`).
-    pub(super) fn fault_below<T>(&self, below: &str, detail: impl AsRef<str>) -> Option<T> {
+    pub(crate) fn fault_below<T>(&self, below: &str, detail: impl AsRef<str>) -> Option<T> {
         self.found.note(format!("{}{below}", self.pointer), detail.as_ref());
         None
     }
 
     /// Notes that something else should stand here; `wanted` is what would be right: `true or false`.
-    pub(super) fn wrong<T>(&self, wanted: &str) -> Option<T> {
+    pub(crate) fn wrong<T>(&self, wanted: &str) -> Option<T> {
         self.fault(format!("{} is wrong here; give {wanted}", shown(self.value)))
     }
 
-    pub(super) fn text(&self, wanted: &str) -> Option<&'a str> {
+    pub(crate) fn text(&self, wanted: &str) -> Option<&'a str> {
         self.value.as_str().or_else(|| self.wrong(wanted))
     }
 
-    pub(super) fn truth(&self) -> Option<bool> {
+    pub(crate) fn truth(&self) -> Option<bool> {
         self.value.as_bool().or_else(|| self.wrong("true or false"))
     }
 
     /// One word out of a short list.
-    pub(super) fn word<T: Copy>(&self, words: &[(&str, T)]) -> Option<T> {
+    pub(crate) fn word<T: Copy>(&self, words: &[(&str, T)]) -> Option<T> {
         let found = self.value.as_str().and_then(|text| words.iter().find(|(word, _)| *word == text));
         found.map(|(_, meaning)| *meaning).or_else(|| self.wrong(&one_of(words)))
     }
 
-    pub(super) fn list(&self, wanted: &str) -> Option<Vec<Spot<'a>>> {
+    pub(crate) fn list(&self, wanted: &str) -> Option<Vec<Spot<'a>>> {
         let items = self.value.as_array().or_else(|| self.wrong(wanted))?;
         Some(items.iter().enumerate().map(|(index, item)| self.at(&index.to_string(), item)).collect())
     }
 
     /// An object of which no key is unknown; unknown ones are noted and passed over.
-    pub(super) fn object(&self, wanted: &str, known: &[&str]) -> Option<Object<'a>> {
+    pub(crate) fn object(&self, wanted: &str, known: &[&str]) -> Option<Object<'a>> {
         let object = self.any_object(wanted)?;
         object.known(known);
         Some(object)
     }
 
     /// An object of which it is not yet known what it may hold.
-    pub(super) fn any_object(&self, wanted: &str) -> Option<Object<'a>> {
+    pub(crate) fn any_object(&self, wanted: &str) -> Option<Object<'a>> {
         let map = self.value.as_object().or_else(|| self.wrong(wanted))?;
         Some(Object { spot: self.clone(), map })
     }
 }
 
 /// An object of the order and where it stands.
-pub(super) struct Object<'a> {
-    pub(super) spot: Spot<'a>,
+pub(crate) struct Object<'a> {
+    pub(crate) spot: Spot<'a>,
     map: &'a Map<String, Value>,
 }
 
 impl<'a> Object<'a> {
     /// Notes each key that is not among `known`.
-    pub(super) fn known(&self, known: &[&str]) {
+    pub(crate) fn known(&self, known: &[&str]) {
         for key in self.map.keys().filter(|key| !known.contains(&key.as_str())) {
             let detail = match nearest(key, known) {
                 Some(near) => format!("unknown key; did you mean `{near}`?"),
@@ -110,17 +110,17 @@ impl<'a> Object<'a> {
         }
     }
 
-    pub(super) fn has(&self, key: &str) -> bool {
+    pub(crate) fn has(&self, key: &str) -> bool {
         self.map.contains_key(key)
     }
 
     /// The value of `key`, if it is there.
-    pub(super) fn get(&self, key: &str) -> Option<Spot<'a>> {
+    pub(crate) fn get(&self, key: &str) -> Option<Spot<'a>> {
         self.map.get(key).map(|value| self.spot.at(key, value))
     }
 
     /// What `read` makes of a key that must be there; `wanted` says what would be right.
-    pub(super) fn required<T>(&self, key: &str, wanted: &str, read: impl FnOnce(&Spot<'a>) -> Option<T>) -> Option<T> {
+    pub(crate) fn required<T>(&self, key: &str, wanted: &str, read: impl FnOnce(&Spot<'a>) -> Option<T>) -> Option<T> {
         match self.get(key) {
             Some(spot) => read(&spot),
             None => self.spot.fault_below(&pointer("", key), format!("missing; give {wanted}")),
@@ -128,7 +128,7 @@ impl<'a> Object<'a> {
     }
 
     /// What `read` makes of a key that may be left out, and `default` where it is.
-    pub(super) fn or<T>(&self, key: &str, default: T, read: impl FnOnce(&Spot<'a>) -> Option<T>) -> Option<T> {
+    pub(crate) fn or<T>(&self, key: &str, default: T, read: impl FnOnce(&Spot<'a>) -> Option<T>) -> Option<T> {
         self.get(key).map_or(Some(default), |spot| read(&spot))
     }
 }
@@ -140,7 +140,7 @@ fn pointer(base: &str, token: &str) -> String {
 }
 
 /// `"a", "b" or "c"`.
-pub(super) fn one_of<T>(words: &[(&str, T)]) -> String {
+pub(crate) fn one_of<T>(words: &[(&str, T)]) -> String {
     let words: Vec<_> = words.iter().map(|(word, _)| format!("\"{word}\"")).collect();
     match words.split_last() {
         Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
@@ -149,7 +149,7 @@ pub(super) fn one_of<T>(words: &[(&str, T)]) -> String {
 }
 
 /// A value read back in a fault: short.
-pub(super) fn shown(value: &Value) -> String {
+pub(crate) fn shown(value: &Value) -> String {
     match value {
         Value::Null => "null".into(),
         Value::Bool(truth) => truth.to_string(),
@@ -161,7 +161,7 @@ pub(super) fn shown(value: &Value) -> String {
 }
 
 /// Text read back in a fault, quoted and cut short.
-pub(super) fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     const MOST: usize = 40;
     match text.char_indices().nth(MOST) {
         Some((cut, _)) => format!("\"{}…\"", &text[..cut]),

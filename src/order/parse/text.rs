@@ -26,7 +26,7 @@ pub(super) fn wall(spot: &Spot) -> Option<String> {
 }
 
 /// One line of any script for people to read, at most `most` characters; space around it is dropped.
-pub(super) fn line(spot: &Spot, most: usize) -> Option<String> {
+pub(crate) fn line(spot: &Spot, most: usize) -> Option<String> {
     let wanted = || format!("text of 1 to {most} characters");
     let text = spot.value.as_str().or_else(|| spot.wrong(&wanted()))?;
     if let Some(c) = text.chars().find(|&c| fault::misleads(c)) {
@@ -44,7 +44,7 @@ pub(super) fn line(spot: &Spot, most: usize) -> Option<String> {
 }
 
 /// Leaves no ink: white space, and marks of no width that stand between others.
-fn blank(c: char) -> bool {
+pub(crate) fn blank(c: char) -> bool {
     c.is_whitespace() || matches!(c, '\u{200B}'..='\u{200F}' | '\u{2060}' | '\u{FEFF}' | '\u{FE00}'..='\u{FE0F}')
 }
 
