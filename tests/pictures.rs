@@ -39,12 +39,11 @@ fn pictures() {
     let display = Display::start(WIDTH, HEIGHT);
     let blank = display.screenshot();
     let mut program = Program::start(
-        brakeside().args(["demo", "--listen", "127.0.0.1", "--port", "0", "--host", HOST, "--full-screen"]).args([
-            "--pixels-per-mm",
-            "5.9",
-        ])
-        .env("DISPLAY", &display.name)
-        .env_remove("WAYLAND_DISPLAY"),
+        brakeside()
+            .args(["demo", "--listen", "127.0.0.1", "--port", "0", "--host", HOST, "--full-screen"])
+            .args(["--pixels-per-mm", "5.9"])
+            .env("DISPLAY", &display.name)
+            .env_remove("WAYLAND_DISPLAY"),
         "brakeside",
     );
     let (port, key) = greeting(&mut program);

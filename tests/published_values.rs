@@ -145,11 +145,8 @@ fn the_faas_u_channel() {
 /// Right angles: allowance a T + 1.57 R for three tempers, and the K-factor each implies.
 #[test]
 fn handbook_allowances() {
-    let tempers = [
-        ("soft copper, brass", 0.55, 0.350),
-        ("soft steel, aluminium", 0.64, 0.407),
-        ("hard copper", 0.71, 0.452),
-    ];
+    let tempers =
+        [("soft copper, brass", 0.55, 0.350), ("soft steel, aluminium", 0.64, 0.407), ("hard copper", 0.71, 0.452)];
     let bends = [(0.0, 1.0), (1.0, 1.0), (0.5, 2.0)];
     check(tempers.into_iter().flat_map(|(temper, of_t, k)| {
         bends.map(|(r, t)| Row {
@@ -177,12 +174,7 @@ fn closed_hems() {
     };
     check([
         row("hem's addition to the girth", hem_allowance(12.7, t), 12.7 - 0.72 * t, 1e-9),
-        row(
-            "two mould legs less the hem's fold",
-            shortening(Rule::KFactor(0.407), 180.0, 0.0, t),
-            0.72 * t,
-            0.003 * t,
-        ),
+        row("two mould legs less the hem's fold", shortening(Rule::KFactor(0.407), 180.0, 0.0, t), 0.72 * t, 0.003 * t),
         row("fold line past the leg", hem_fold_past_leg(t), -0.36 * t, 1e-9),
     ]);
 }
@@ -320,10 +312,7 @@ fn pitches() {
             source: "rafter table at 1-5:12, trigonometry beyond",
             basis: "read (secondary); computed",
         };
-        [
-            row("degrees", pitch.degrees(), degrees, 0.00005),
-            row("slope factor", pitch.slope_factor(), factor, 5e-7),
-        ]
+        [row("degrees", pitch.degrees(), degrees, 0.00005), row("slope factor", pitch.slope_factor(), factor, 5e-7)]
     }));
 }
 

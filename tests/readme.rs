@@ -41,7 +41,8 @@ fn its_commands_and_options_are_the_programs() {
 
 #[test]
 fn its_pictures_are_there() {
-    let pictures: Vec<&str> = README.split("](ui/pictures/").skip(1).filter_map(|rest| rest.split(')').next()).collect();
+    let pictures: Vec<&str> =
+        README.split("](ui/pictures/").skip(1).filter_map(|rest| rest.split(')').next()).collect();
     assert!(pictures.len() >= 7, "{pictures:?}");
     for name in pictures {
         let path = format!("{}/ui/pictures/{name}", env!("CARGO_MANIFEST_DIR"));

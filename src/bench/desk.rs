@@ -240,7 +240,8 @@ impl Desk {
         self.message = None;
         match self.at.clone() {
             At::Queue => {
-                let next = self.orders.as_deref().and_then(|orders| next_order(orders).map(|i| orders[i].order.clone()));
+                let next =
+                    self.orders.as_deref().and_then(|orders| next_order(orders).map(|i| orders[i].order.clone()));
                 if let Some(number) = next {
                     self.open_order(number);
                 }
@@ -437,7 +438,10 @@ impl Desk {
 
     fn view(&self, today: Date) -> View {
         match &self.at {
-            At::Queue => self.orders.as_ref().map_or(View::Waiting, |orders| View::Queue(lists::queue(orders, next_order(orders), today))),
+            At::Queue => self
+                .orders
+                .as_ref()
+                .map_or(View::Waiting, |orders| View::Queue(lists::queue(orders, next_order(orders), today))),
             At::Card { step: Some(step), order, .. } if self.piece.is_some() => {
                 let piece = self.piece.as_ref();
                 piece.map_or(View::Waiting, |piece| {

@@ -37,6 +37,9 @@ const RIGHT: usize = 1;
 const BOTH: [usize; 2] = [LEFT, RIGHT];
 const NAMES: [&str; 2] = ["LEFT", "RIGHT"];
 
+/// The label's width over its height.
+const LABEL: f64 = 1.7;
+
 struct Drawing<'a> {
     pen: Pen,
     piece: &'a Piece,
@@ -101,15 +104,17 @@ impl Drawing<'_> {
             self.pen.svg.line(datum[0], datum[1], Paint::stroke(theme.ink, line * 2.6));
         }
 
-        let words = [self.pen.quiet("datum edge (wall side)")];
-        let half = self.pen.row_width(&words) / 2.0;
         // Over the left end, or leaning on the right one where that stands alone.
-        let (side, inward) = if self.showing.end == Some(Side::Right) { (RIGHT, -half) } else { (LEFT, half) };
-        if let Some(stretch) = self.view.at_end(side) {
-            let at = [self.edge(&stretch, side, 0.0) + inward, self.view.y(0.0)];
-            let gap = self.pen.em * 0.45;
-            self.pen.place(at, [0.0, -1.0], gap, &words);
+        let (side, inward) = if self.showing.end == Some(Side::Right) { (RIGHT, -1.0) } else { (LEFT, 1.0) };
+        let Some(stretch) = self.view.at_end(side) else { return };
+        let [from, to] = BOTH.map(|side| self.edge(&stretch, side, 0.0));
+        let mut words = [self.pen.quiet("datum edge (wall side)")];
+        if self.pen.row_width(&words) > to - from && !self.view.marks.is_empty() {
+            // Beside it, distances begin.
+            words = [self.pen.quiet("datum edge")];
         }
+        let x = [from, to][side] + inward * self.pen.row_width(&words) / 2.0;
+        self.pen.place([x, self.view.y(0.0)], [0.0, -1.0], self.pen.em * 0.45, &words);
     }
 
     /// What is cut away at an end, inside the blank's square corners.
@@ -201,7 +206,7 @@ impl Drawing<'_> {
                     away: [0.0, 1.0],
                     level: self.view.row_level(&self.pen, side, index),
                     words: &row.words,
-                    words_at: WordsAt::PastTo,
+                    words_at: if self.view.words_under { WordsAt::Beyond } else { WordsAt::PastTo },
                     now: row.now,
                 });
             }
@@ -273,9 +278,9 @@ impl Drawing<'_> {
 
     /// The lowest point of an end's metal that is furthest out: above a gable's cut, for one.
     fn furthest(&self, stretch: &Stretch, side: usize) -> [f64; 2] {
-        let points = self.view.ends[side].points();
-        let inset = points.iter().map(|point| point[1]).fold(f64::MAX, f64::min);
-        let y = points.iter().filter(|point| point[1] <= inset).map(|point| point[0]).fold(0.0, f64::max);
+        let end = &self.view.ends[side];
+        let inset = end.least();
+        let y = end.points().iter().filter(|point| point[1] <= inset).map(|point| point[0]).fold(0.0, f64::max);
         [self.x(stretch, side, inset), self.view.y(y)]
     }
 
@@ -287,17 +292,19 @@ impl Drawing<'_> {
         let y = self.view.y(f64::midpoint(band[0], band[1]));
         let space = self.pen.em * 0.7;
         let mut x = self.x(&stretch, side, inset) + inward * space;
-        if self.showing.label {
-            x = self.label([x, y], (band[1] - band[0]) * self.view.scale) + space;
-        }
         let marking = self.showing.lines == Voice::Now;
         let colour = if marking { self.pen.theme.now } else { self.pen.theme.ink };
         let words = [Words { ems: 1.2, weight: Weight::Bold, colour, ..self.pen.quiet(NAMES[side]) }];
+        if self.showing.label {
+            let room = self.edge(&stretch, RIGHT, band[0]) - x - 3.0 * space - self.pen.row_width(&words);
+            let height = ((band[1] - band[0]) * self.view.scale * 0.6).min(room / LABEL);
+            x = self.label([x, y], height) + space;
+        }
         self.pen.place([x, y], [inward, 0.0], 0.0, &words);
     }
 
-    /// The leg with most room for words at an end, from and to in mm, and how far in they must stay: one that is not cut
-    /// slanting, if there is.
+    /// The leg with most room for words at an end, from and to in mm, and how far in they must stay: one whose middle is
+    /// not cut, if there is.
     fn free_band(&self, side: usize) -> ([f64; 2], f64) {
         let bends = self.piece.bends.iter().map(|bend| bend.at.mm);
         let lines: Vec<f64> = std::iter::once(0.0).chain(bends).chain([self.piece.hem.at.mm]).collect();
@@ -306,7 +313,10 @@ impl Drawing<'_> {
             PieceEnd::Square | PieceEnd::Gable { .. } | PieceEnd::Lap { .. } => 0.0,
         };
         let bands = lines.windows(2).map(|pair| {
-            let inset = self.view.ends[side].deepest(pair[0], pair[1]).max(tab);
+            let middle = f64::midpoint(pair[0], pair[1]);
+            let half =
+                ((pair[1] - pair[0]) * 0.3).max(self.pen.em * 0.5 / self.view.scale).min((pair[1] - pair[0]) / 2.0);
+            let inset = self.view.ends[side].deepest(middle - half, middle + half).max(tab);
             ([pair[0], pair[1]], inset)
         });
         let preferred = |(band, inset): &([f64; 2], f64)| (*inset <= tab, band[1] - band[0]);
@@ -318,11 +328,10 @@ impl Drawing<'_> {
             .unwrap_or(([0.0, self.view.bottom], 0.0))
     }
 
-    /// The label, its left edge's middle at a point of the page, on a leg `band` high there; gives its right edge.
-    fn label(&mut self, [left, middle]: [f64; 2], band: f64) -> f64 {
+    /// The label, its left edge's middle at a point of the page; gives its right edge.
+    fn label(&mut self, [left, middle]: [f64; 2], height: f64) -> f64 {
         let (theme, line) = (self.pen.theme, self.pen.line());
-        let height = band * 0.6;
-        let (width, top) = (height * 1.7, middle - height / 2.0);
+        let (width, top) = (height * LABEL, middle - height / 2.0);
         self.pen.svg.rect(left, top, width, height, Paint::fill(theme.paper).outlined(theme.now, line * 2.4));
         // Enough of a code to know it by, its three corners, and of the lines beside it.
         let (pad, code) = (height * 0.14, height * 0.72);

@@ -27,29 +27,11 @@ pub struct Theme {
 }
 
 impl Theme {
-    pub const LIGHT: Self = Self {
-        paper: "#ffffff",
-        ink: "#14202b",
-        faint: "#3f4b57",
-        metal: "#d5dee6",
-        waste: "#f2f4f6",
-        now: "#0b4f9e",
-    };
-    pub const DARK: Self = Self {
-        paper: "#10171e",
-        ink: "#f1f5f8",
-        faint: "#a9b7c4",
-        metal: "#3c4c5a",
-        waste: "#1b252e",
-        now: "#8cc4ff",
-    };
+    pub const LIGHT: Self =
+        Self { paper: "#ffffff", ink: "#14202b", faint: "#3f4b57", metal: "#d5dee6", waste: "#f2f4f6", now: "#0b4f9e" };
+    pub const DARK: Self =
+        Self { paper: "#10171e", ink: "#f1f5f8", faint: "#a9b7c4", metal: "#3c4c5a", waste: "#1b252e", now: "#8cc4ff" };
     /// For thermal labels and black-and-white print: two tones only.
-    pub const PRINT: Self = Self {
-        paper: "#ffffff",
-        ink: "#000000",
-        faint: "#000000",
-        metal: "#ffffff",
-        waste: "#ffffff",
-        now: "#000000",
-    };
+    pub const PRINT: Self =
+        Self { paper: "#ffffff", ink: "#000000", faint: "#000000", metal: "#ffffff", waste: "#ffffff", now: "#000000" };
 }

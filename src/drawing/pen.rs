@@ -36,6 +36,9 @@ const HALF_CAPITAL: f64 = 0.33;
 pub const TAIL: f64 = 0.75;
 pub const PAST: f64 = 0.4;
 
+/// Between words and the drawing's edge, in ems.
+pub const EDGE: f64 = 0.3;
+
 /// Between two words of a row, in the pen's ems.
 const SPACE: f64 = 0.32;
 
@@ -120,7 +123,7 @@ impl Pen {
         let tallest = words.iter().map(|words| words.ems).fold(0.0, f64::max) * self.em;
         let half = [self.row_width(words) / 2.0, tallest * 0.42];
         let centre = along(at, toward, gap + toward[0].abs() * half[0] + toward[1].abs() * half[1]);
-        let edge = self.em * 0.3;
+        let edge = self.em * EDGE;
         let inside = |value: f64, half: f64, size: f64| value.min(size - edge - half).max(edge + half);
         let mut x = inside(centre[0], half[0], self.width) - half[0];
         let baseline = inside(centre[1], tallest * 0.6, self.height) + HALF_CAPITAL * tallest;

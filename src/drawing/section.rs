@@ -260,7 +260,14 @@ fn angle_words(pen: &mut Pen, swing: &Swing, angle: &str) {
     let (sin, cos) = (swing.through / 2.0).sin_cos();
     let past_arrow = swing.radius + pad + half[0] * cos + half[1] * sin;
     let out = (to_ghost.max(to_leg) / sin).max(past_arrow);
-    pen.place(along(swing.corner, [cos, swing.way * sin], out), [0.0, 0.0], 0.0, &words);
+    let mut centre = along(swing.corner, [cos, swing.way * sin], out);
+    if centre[0] + half[0] > pen.width - pad {
+        // A narrow angle has no room between its legs: then beyond the leg that swings, past the arrow's point.
+        let (sin, cos) = swing.through.sin_cos();
+        let on_leg = along(swing.corner, [cos, swing.way * sin], swing.radius);
+        centre = along(on_leg, [-sin, swing.way * cos], to_leg);
+    }
+    pen.place(centre, [0.0, 0.0], 0.0, &words);
 }
 
 /// An arrow to a point of the page, its tail that far `away`, with words there.

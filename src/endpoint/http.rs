@@ -113,6 +113,12 @@ impl Request {
         Request { body: body.into(), ..self.with_header("Content-Type", content_type) }
     }
 
+    /// The path's parts, decoded; empty ones are passed over.
+    pub fn parts(&self) -> impl Iterator<Item = String> {
+        let parts = self.path.split('/').filter(|part| !part.is_empty());
+        parts.map(|part| percent_decode_str(part).decode_utf8_lossy().into_owned())
+    }
+
     /// The first value of this name in the query.
     pub fn query_value(&self, name: &str) -> Option<&str> {
         self.query.iter().find(|(known, _)| known == name).map(|(_, value)| value.as_str())

@@ -3,8 +3,9 @@
 use super::kiosk::Kiosk;
 use super::problem::Problem;
 use crate::label::code::Code;
+use crate::order::notices;
 use crate::order::parse::{self, json};
-use crate::order::planner;
+use crate::order::planner::Makeable;
 use crate::store::{Acceptance, NewOrder};
 
 /// What became of an order, and its number.
@@ -14,9 +15,16 @@ use crate::store::{Acceptance, NewOrder};
 pub fn take_in(kiosk: &Kiosk, body: &[u8]) -> Result<(Acceptance, String), Problem> {
     let document = json::read(body)?;
     let order = parse::from_json(&document)?;
-    let plan = planner::plan(&order)?;
-    let codes = plan.pieces.iter().map(|_| Code::random().map(String::from)).collect::<Result<Vec<_>, _>>()?;
-    let new = NewOrder { document: &document, job: &order.job, plan: &plan, replaces: order.replaces, codes: &codes };
-    let acceptance = kiosk.store().accept(&new, kiosk.now())?;
+    let makeable = Makeable::new(&order)?;
+    let codes = (0..makeable.count()).map(|_| Code::random().map(String::from)).collect::<Result<Vec<_>, _>>()?;
+    let new = NewOrder {
+        number: &order.number,
+        document: &document,
+        job: &order.job,
+        units: order.units,
+        notices: &notices::of(&order),
+        replaces: order.replaces,
+    };
+    let acceptance = kiosk.store().accept(&new, codes.into_iter().zip(makeable.pieces()), kiosk.now())?;
     Ok((acceptance, order.number))
 }

@@ -106,15 +106,18 @@ impl Problem {
     /// The line for whoever looks after the kiosk, where the fault is the kiosk's own. A piece's code opens that piece,
     /// so no log holds one.
     pub fn log_line(&self, request: &Request) -> Option<String> {
-        let mut path = Vec::new();
-        for part in request.path.split('/') {
-            let is_code = path
-                .last()
-                .is_some_and(|before: &&str| ["p", "pieces"].iter().any(|word| before.eq_ignore_ascii_case(word)));
-            path.push(if is_code && !part.is_empty() { "<code>" } else { part });
+        if self.status < 500 {
+            return None;
+        }
+        let mut path = String::new();
+        let mut before = String::new();
+        for part in request.parts() {
+            let is_code = ["p", "pieces"].iter().any(|word| before.eq_ignore_ascii_case(word));
+            path = path + "/" + if is_code { "<code>" } else { &part };
+            before = part;
         }
         let Self { status, detail, .. } = self;
-        (*status >= 500).then(|| fault::visible(&format!("{status} {} {}: {detail}", request.method, path.join("/"))))
+        Some(fault::visible(&format!("{status} {} {path}: {detail}", request.method)))
     }
 
     /// As a problem document.
@@ -179,7 +182,6 @@ impl From<AcceptError> for Problem {
             AcceptError::Begun { .. } => Self::refused(409, "begun", "The order is begun", detail),
             // Two random codes alike, once in a shop's lifetime at most: the same order again draws others.
             AcceptError::CodeTaken { .. } => Self::new(503, "code-taken", "Send the order again", detail),
-            AcceptError::Codes { .. } => Self::new(500, "mistake", "The kiosk made a mistake", detail),
             AcceptError::Store(error) => error.into(),
         }
     }
@@ -252,6 +254,7 @@ mod tests {
         let problem = Problem::new(500, "store-failed", "The store failed", "it is\ngone");
         for (path, shown) in [
             ("/P/0123ABCD?key=1", "/P/<code>"),
+            ("//%70//0123%41BCD/", "/p/<code>"),
             ("/api/PIECES/0123ABCD/label.svg", "/api/PIECES/<code>/label.svg"),
             ("/api/orders/2041/pieces", "/api/orders/2041/pieces"),
         ] {

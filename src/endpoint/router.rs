@@ -3,8 +3,6 @@
 //! Paths are case-blind, because a label's address is in capitals and a scanner may have Caps Lock on; a slash at the end
 //! changes nothing. HEAD is answered as GET: the door sends the answer's head alone.
 
-use percent_encoding::percent_decode_str;
-
 use super::api;
 use super::api::{orders, pictures, pieces};
 use super::auth;
@@ -40,9 +38,8 @@ const READ_AND_POST: &[Method] = &[Method::Get, Method::Head, Method::Post];
 const POST: &[Method] = &[Method::Post];
 
 impl Route {
-    fn of(path: &str) -> Option<Self> {
-        let parts = path.split('/').filter(|part| !part.is_empty());
-        let parts: Vec<String> = parts.map(|part| percent_decode_str(part).decode_utf8_lossy().into()).collect();
+    fn of(request: &Request) -> Option<Self> {
+        let parts: Vec<String> = request.parts().collect();
         let words: Vec<String> = parts.iter().map(|part| part.to_ascii_lowercase()).collect();
         let words: Vec<&str> = words.iter().map(String::as_str).collect();
         let part = |index: usize| parts[index].clone();
@@ -102,7 +99,7 @@ pub fn answer(kiosk: &Kiosk, request: &Request) -> Response {
 }
 
 fn respond(kiosk: &Kiosk, request: &Request) -> Result<Response, Problem> {
-    let route = Route::of(&request.path).ok_or_else(Problem::no_such_path)?;
+    let route = Route::of(request).ok_or_else(Problem::no_such_path)?;
     if !route.methods().contains(&request.method) {
         return Err(Problem::method(route.methods()));
     }

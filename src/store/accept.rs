@@ -8,20 +8,20 @@ use thiserror::Error;
 use super::column::Json;
 use super::{Store, StoreError};
 use crate::order::Job;
-use crate::order::plan::Plan;
+use crate::order::plan::{Notice, Piece};
+use crate::trade::length::Units;
 
 /// An order that passed every check, ready to be kept.
 #[derive(Debug, Clone, Copy)]
 pub struct NewOrder<'a> {
+    pub number: &'a str,
     /// The order as it was received.
     pub document: &'a Value,
     pub job: &'a Job,
-    /// Its pieces; also says the order's number.
-    pub plan: &'a Plan,
+    pub units: Units,
+    pub notices: &'a [Notice],
     /// Whether it says that it takes the place of the one stored under its number.
     pub replaces: bool,
-    /// The labels' codes, one for each piece of the plan, in the same order.
-    pub codes: &'a [String],
 }
 
 /// What became of an order that was not refused.
@@ -45,8 +45,6 @@ pub enum AcceptError {
     Alike { number: String, stored: String },
     #[error("order {number} cannot be replaced, its piece {mark} is begun: send what changed as an order of its own")]
     Begun { number: String, mark: String },
-    #[error("{pieces} pieces need as many codes: there are {codes}")]
-    Codes { pieces: usize, codes: usize },
     #[error("the code {code} is taken: choose codes anew")]
     CodeTaken { code: String },
     #[error(transparent)]
@@ -66,31 +64,33 @@ impl From<serde_json::Error> for AcceptError {
 }
 
 impl Store {
-    /// Keeps an order and its pieces. `now` is milliseconds UTC.
+    /// Keeps an order and its pieces, each with its label's code, in the order they are cut. They are taken one at a time,
+    /// and only when the order is to be kept. `now` is milliseconds UTC.
     ///
     /// # Errors
     /// When the number stands for another order that it does not, or may not, replace; or a code is taken.
-    pub fn accept(&self, order: &NewOrder, now: i64) -> Result<Acceptance, AcceptError> {
-        let (pieces, codes) = (order.plan.pieces.len(), order.codes.len());
-        if pieces != codes {
-            return Err(AcceptError::Codes { pieces, codes });
-        }
+    pub fn accept(
+        &self,
+        order: &NewOrder,
+        pieces: impl IntoIterator<Item = (String, Piece)>,
+        now: i64,
+    ) -> Result<Acceptance, AcceptError> {
         let document = order.document.to_string();
         self.write(|connection| {
-            let number = &order.plan.order;
+            let number = order.number;
             let acceptance = match stored(connection, number)? {
                 None => Acceptance::New,
-                Some(known) if known.number != *number => {
-                    return Err(AcceptError::Alike { number: number.clone(), stored: known.number });
+                Some(known) if known.number != number => {
+                    return Err(AcceptError::Alike { number: number.into(), stored: known.number });
                 }
                 Some(known) if same(&known.document, serde_json::from_str(&document)?) => return Ok(Acceptance::Same),
-                Some(_) if !order.replaces => return Err(AcceptError::Changed { number: number.clone() }),
+                Some(_) if !order.replaces => return Err(AcceptError::Changed { number: number.into() }),
                 Some(known) => match begun(connection, known.id)? {
-                    Some(mark) => return Err(AcceptError::Begun { number: number.clone(), mark }),
+                    Some(mark) => return Err(AcceptError::Begun { number: number.into(), mark }),
                     None => Acceptance::Replaced,
                 },
             };
-            keep(connection, order, &document, now)?;
+            keep(connection, order, &document, pieces, now)?;
             Ok(acceptance)
         })
     }
@@ -145,8 +145,14 @@ fn begun(connection: &Connection, order: i64) -> rusqlite::Result<Option<String>
 }
 
 /// Writes the order and its pieces. The one it replaces, if any, gives up its number first.
-fn keep(connection: &Connection, order: &NewOrder, document: &str, now: i64) -> Result<(), AcceptError> {
-    let number = &order.plan.order;
+fn keep(
+    connection: &Connection,
+    order: &NewOrder,
+    document: &str,
+    pieces: impl IntoIterator<Item = (String, Piece)>,
+    now: i64,
+) -> Result<(), AcceptError> {
+    let number = order.number;
     let id: i64 = connection.query_row("SELECT IFNULL(MAX(id), 0) + 1 FROM orders", [], |row| row.get(0))?;
     connection
         .execute("UPDATE orders SET replaced_by = ? WHERE number = ? AND replaced_by IS NULL", params![id, number])?;
@@ -157,14 +163,14 @@ fn keep(connection: &Connection, order: &NewOrder, document: &str, now: i64) -> 
             number,
             document,
             serde_json::to_string(order.job)?,
-            serde_json::to_string(&order.plan.units)?,
-            serde_json::to_string(&order.plan.notices)?,
+            serde_json::to_string(&order.units)?,
+            serde_json::to_string(order.notices)?,
             now
         ],
     )?;
     let mut insert = connection.prepare("INSERT INTO pieces (code, order_id, seq, record) VALUES (?, ?, ?, ?)")?;
-    for (seq, (code, piece)) in (0_i64..).zip(order.codes.iter().zip(&order.plan.pieces)) {
-        insert.execute(params![code, id, seq, serde_json::to_string(piece)?]).map_err(|error| {
+    for (seq, (code, piece)) in (0_i64..).zip(pieces) {
+        insert.execute(params![code, id, seq, serde_json::to_string(&piece)?]).map_err(|error| {
             match error.sqlite_extended_error_code() {
                 Some(SQLITE_CONSTRAINT_PRIMARYKEY) => AcceptError::CodeTaken { code: code.clone() },
                 _ => error.into(),
@@ -246,9 +252,6 @@ mod tests {
         assert!(matches!(&taken, Err(AcceptError::CodeTaken { code }) if code == "A1"), "{taken:?}");
         let replacing = Order::new("2041", &["B1", "A1"]).replacing().accept(&kept, 1);
         assert!(matches!(replacing, Err(AcceptError::CodeTaken { .. })));
-        let mut few = Order::new("2042", &["B1", "B2"]);
-        few.codes.pop();
-        assert!(matches!(few.accept(&kept, 1), Err(AcceptError::Codes { pieces: 2, codes: 1 })));
 
         assert!(kept.order("2042").unwrap().is_none());
         assert!(kept.piece("B1").unwrap().is_none());

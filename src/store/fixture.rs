@@ -89,6 +89,8 @@ impl Order {
 
     pub fn accept(&self, store: &Store, now: i64) -> Result<Acceptance, AcceptError> {
         let Self { document, job, plan, replaces, codes } = self;
-        store.accept(&NewOrder { document, job, plan, replaces: *replaces, codes }, now)
+        let (number, units, notices) = (plan.order.as_str(), plan.units, plan.notices.as_slice());
+        let new = NewOrder { number, document, job, units, notices, replaces: *replaces };
+        store.accept(&new, codes.iter().cloned().zip(plan.pieces.iter().cloned()), now)
     }
 }

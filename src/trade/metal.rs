@@ -18,8 +18,7 @@ pub enum Kind {
 }
 
 impl Kind {
-    pub const ALL: [Self; 5] =
-        [Self::GalvanizedSteel, Self::Aluminium, Self::Copper, Self::StainlessSteel, Self::Zinc];
+    pub const ALL: [Self; 5] = [Self::GalvanizedSteel, Self::Aluminium, Self::Copper, Self::StainlessSteel, Self::Zinc];
 
     pub const fn name(self) -> &'static str {
         match self {
@@ -95,9 +94,7 @@ impl MassBasis {
     /// Where the rule comes from.
     pub const fn source(self) -> &'static str {
         match self {
-            Self::Gauge { gauge: 29, .. } => {
-                "Manufacturers' Standard Gauge, galvanized sheet; 29 ga from memory"
-            }
+            Self::Gauge { gauge: 29, .. } => "Manufacturers' Standard Gauge, galvanized sheet; 29 ga from memory",
             Self::Gauge { .. } => "Manufacturers' Standard Gauge, galvanized sheet",
             Self::Ounces(_) => "ASTM B370",
             Self::Density(Kind::Copper) => "Copper Flashings: A Manual, p. 53: 0.3214 lb/in³",
@@ -271,14 +268,8 @@ mod tests {
                 Metal::gauge(Kind::GalvanizedSteel, 25),
                 "25 ga galvanized steel is not in the table: give 16, 18, 20, 22, 24, 26, 28, 29 or 30, or its thickness",
             ),
-            (
-                Metal::gauge(Kind::Copper, 24),
-                "copper does not go by gauge here: give its ounces or thickness",
-            ),
-            (
-                Metal::ounces(10),
-                "10 oz copper is not in the table: give 12, 16, 20, 24, 32 or 48, or its thickness",
-            ),
+            (Metal::gauge(Kind::Copper, 24), "copper does not go by gauge here: give its ounces or thickness"),
+            (Metal::ounces(10), "10 oz copper is not in the table: give 12, 16, 20, 24, 32 or 48, or its thickness"),
             (
                 Metal::thickness(Kind::Zinc, Length::millimetres(24)),
                 "24 mm is no sheet a trim brake bends: give 0.2 to 3 mm (0.008 to 0.118 in)",

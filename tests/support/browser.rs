@@ -30,7 +30,8 @@ pub struct Browser {
     /// `/session/…`
     session: String,
     _driver: Program,
-    _profile: TempDir,
+    /// Its profile, and what it leaves in the temporary folder.
+    _place: TempDir,
 }
 
 /// One element of the page that is open.
@@ -41,14 +42,15 @@ pub struct Element<'b> {
 
 impl Browser {
     pub fn start() -> Self {
-        let profile = tempfile::tempdir().unwrap();
-        let mut driver = Program::start(Command::new("chromedriver").arg("--port=0"), "chromium-driver");
+        let place = tempfile::tempdir().unwrap();
+        let mut command = Command::new("chromedriver");
+        let mut driver = Program::start(command.arg("--port=0").env("TMPDIR", place.path()), "chromium-driver");
         let port = driver.hear("its port", |line| {
             let (_, port) = line.split_once("started successfully on port ")?;
             Some(port.trim_end_matches('.').to_owned())
         });
         let http = Http::new(format!("http://127.0.0.1:{port}"), None);
-        let answer = http.post("/session", &capabilities(profile.path()).to_string());
+        let answer = http.post("/session", &capabilities(&place.path().join("profile")).to_string());
         assert_eq!(
             answer.status,
             200,
@@ -56,7 +58,7 @@ impl Browser {
             answer.text()
         );
         let id = answer.json()["value"]["sessionId"].as_str().unwrap().to_owned();
-        Self { http, session: format!("/session/{id}"), _driver: driver, _profile: profile }
+        Self { http, session: format!("/session/{id}"), _driver: driver, _place: place }
     }
 
     pub fn open(&self, url: &str) {
@@ -66,10 +68,6 @@ impl Browser {
     /// The address of the page that is open.
     pub fn url(&self) -> String {
         text(self.get("/url"))
-    }
-
-    pub fn title(&self) -> String {
-        text(self.get("/title"))
     }
 
     /// The first element that the CSS selector finds, as soon as there is one.

@@ -25,9 +25,3 @@ pub fn page_as_png(pdf: &Path, dots_per_inch: u32) -> PathBuf {
     run_well(&mut command, "poppler-utils");
     drawn.with_extension("page.png")
 }
-
-/// The words on a PDF's pages.
-pub fn words_of(pdf: &Path) -> String {
-    let output = run_well(Command::new("pdftotext").arg(pdf).arg("-"), "poppler-utils");
-    String::from_utf8(output.stdout).unwrap()
-}

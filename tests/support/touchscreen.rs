@@ -117,10 +117,6 @@ impl Touchscreen {
 }
 
 fn set_platform() {
-    let options = TestingBackendOptions {
-        mock_time: true,
-        threading: false,
-        renderer_name: Some("software".into()),
-    };
+    let options = TestingBackendOptions { mock_time: true, threading: false, renderer_name: Some("software".into()) };
     slint::platform::set_platform(Box::new(TestingBackend::new(options))).unwrap();
 }

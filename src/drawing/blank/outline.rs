@@ -34,6 +34,11 @@ impl EndLine {
         &self.0
     }
 
+    /// How far in the metal begins.
+    pub fn least(&self) -> f64 {
+        self.0.iter().map(|point| point[1]).fold(f64::MAX, f64::min)
+    }
+
     /// The deepest inset at `y`: at a step the deeper side's.
     pub fn inset(&self, y: f64) -> f64 {
         let reaching = self.0.windows(2).filter_map(|pair| {

@@ -1,7 +1,7 @@
 //! What a step needs to see of a blank, and where on the page it stands: the scale, the break, the words and their room.
 
 use super::outline::{self, EndLine};
-use crate::drawing::pen::{PAST, Pen, TAIL, Words, big, big_mm};
+use crate::drawing::pen::{EDGE, PAST, Pen, TAIL, Words, big, big_mm};
 use crate::order::Side;
 use crate::order::plan::{Action, Goes, Piece, PieceEnd, Step};
 
@@ -99,6 +99,8 @@ pub struct View {
     pub rows: [Vec<Row>; 2],
     /// The right end's rows begin this many lower, where side by side they would run into the left's.
     stagger: usize,
+    /// The rows' words stand under their lines: past them there is no room.
+    pub words_under: bool,
     /// Where a lap notch begins, with how far up that is from the lower edge.
     pub ups: [Option<Mark>; 2],
     /// Bend lines and the hem's fold.
@@ -117,6 +119,8 @@ const BELOW: f64 = 0.5;
 /// In ems: from the lower edge to the first row's line, and from row to row.
 const FIRST_ROW: f64 = 0.9;
 const ROW: f64 = 1.55;
+/// In ems: what a row takes more where its words stand under its line.
+const UNDER: f64 = 0.8;
 /// In ems: from the metal to the line that distances are counted along, and from there to their words.
 pub const COUNTED: f64 = 0.8;
 pub const LEADER: f64 = 0.9;
@@ -151,10 +155,14 @@ impl View {
         });
         let marks = if showing.lines == Voice::Silent { vec![] } else { marks(pen, piece, showing.lines) };
         let (scale, top, stretches) = (0.0, 0.0, vec![]);
-        let mut view = Self { ends, rows, stagger: 0, ups, marks, bottom, scale, top, stretches };
+        let mut view = Self { ends, rows, stagger: 0, words_under: false, ups, marks, bottom, scale, top, stretches };
         view.fit(pen, piece, showing);
         if view.rows_collide(pen, piece.blank.length.mm) {
             view.stagger = view.rows[0].len();
+            view.fit(pen, piece, showing);
+        }
+        if view.rows_run_out(pen) {
+            view.words_under = true;
             view.fit(pen, piece, showing);
         }
         view
@@ -163,7 +171,9 @@ impl View {
     /// The largest scale that leaves room for all words, and the stretches it leaves to be seen.
     fn fit(&mut self, pen: &Pen, piece: &Piece, showing: &Showing) {
         let em = pen.em;
-        let length = piece.blank.length.mm;
+        // The metal there is to see, from its own ends on.
+        let [start, far] = [self.ends[0].least(), piece.blank.length.mm - self.ends[1].least()];
+        let length = far - start;
         let girth = match showing.girth {
             Voice::Silent => 0.0,
             voice => pen.row_width(&[pen.number(big(&piece.blank.girth), voice == Voice::Now)]) + UPRIGHT_ROOM * em,
@@ -179,40 +189,36 @@ impl View {
             Voice::Quiet => FIRST_ROW + 1.4,
             Voice::Now => FIRST_ROW + 1.6,
         };
-        let (above, below) = (ABOVE * em, (BELOW + self.row_count() as f64 * ROW + length_row) * em);
+        let (above, below) = (ABOVE * em, (BELOW + self.row_count() as f64 * self.row() + length_row) * em);
         let room_down = pen.height - above - below;
         self.scale = room_down / self.bottom;
 
         if let Some(side) = showing.end {
             let side = side as usize;
-            let least = (self.reach(piece, side) * 1.5).min(length);
+            let least = (self.reach(side) * 1.5).min(length);
             margins[1 - side] = margins[1 - side].max(column);
             let room = pen.width - margins[0] - margins[1];
             self.scale = self.scale.min(room / least);
-            for row in &self.rows[side] {
-                let words = pen.row_width(&row.words) + (TAIL + PAST) * em;
-                self.scale = self.scale.min((room - words) / row.inset);
-            }
             let shown = length.min(room / self.scale);
             let at = margins[0] + (room - shown * self.scale) / 2.0;
-            let (from, to) = if side == 0 { (0.0, shown) } else { (length - shown, length) };
+            let (from, to) = if side == 0 { (start, start + shown) } else { (far - shown, far) };
             let mut torn = [false, false];
             torn[1 - side] = shown < length;
             self.stretches = vec![Stretch { from, to, at, torn }];
         } else {
             let room = pen.width - margins[0] - margins[1];
             let gap = column.max(BREAK * em);
-            let deepest = self.reach(piece, 0).max(self.reach(piece, 1)) * 1.25;
+            let deepest = self.reach(0).max(self.reach(1)) * 1.25;
             self.scale = self.scale.min((room - gap) / 2.0 / deepest);
             if length * self.scale <= room - column {
                 let at = margins[0] + (room - column - length * self.scale) / 2.0;
-                self.stretches = vec![Stretch { from: 0.0, to: length, at, torn: [false, false] }];
+                self.stretches = vec![Stretch { from: start, to: far, at, torn: [false, false] }];
             } else {
                 let shown = (room - gap) / 2.0 / self.scale;
                 let right = pen.width - margins[1] - shown * self.scale;
                 self.stretches = vec![
-                    Stretch { from: 0.0, to: shown, at: margins[0], torn: [false, true] },
-                    Stretch { from: length - shown, to: length, at: right, torn: [true, false] },
+                    Stretch { from: start, to: start + shown, at: margins[0], torn: [false, true] },
+                    Stretch { from: far - shown, to: far, at: right, torn: [true, false] },
                 ];
             }
         }
@@ -220,13 +226,9 @@ impl View {
     }
 
     /// How far from its end a thing lies that must be seen.
-    fn reach(&self, piece: &Piece, side: usize) -> f64 {
-        match [&piece.left, &piece.right][side] {
-            PieceEnd::Square => self.bottom / 2.0,
-            PieceEnd::Gable { width } => width.mm,
-            PieceEnd::Return { depth } => depth.mm * 1.5,
-            PieceEnd::Lap { lap, .. } => lap.mm,
-        }
+    fn reach(&self, side: usize) -> f64 {
+        let cut = self.ends[side].deepest(0.0, self.bottom).max(self.bottom / 2.0);
+        self.rows[side].iter().map(|row| row.inset).fold(cut, f64::max)
     }
 
     fn rows_collide(&self, pen: &Pen, length: f64) -> bool {
@@ -237,6 +239,19 @@ impl View {
         })
     }
 
+    /// Whether words past the rows of an end that stands alone would run out of the drawing.
+    fn rows_run_out(&self, pen: &Pen) -> bool {
+        let [stretch] = self.stretches[..] else { return false };
+        let room = [pen.width - self.x(&stretch, stretch.from), self.x(&stretch, stretch.to)];
+        let needs = |row: &Row| row.inset * self.scale + pen.row_width(&row.words) + (TAIL + PAST + EDGE) * pen.em;
+        [0, 1].into_iter().any(|side| self.rows[side].iter().any(|row| needs(row) > room[side]))
+    }
+
+    /// From row to row, in ems.
+    fn row(&self) -> f64 {
+        if self.words_under { ROW + UNDER } else { ROW }
+    }
+
     fn row_count(&self) -> usize {
         self.rows[0].len().max(self.rows[1].len() + self.stagger)
     }
@@ -244,7 +259,7 @@ impl View {
     /// Where a row's dimension line lies; the row past all is the length's.
     pub fn row_level(&self, pen: &Pen, side: usize, index: usize) -> f64 {
         let row = if side == 1 { index + self.stagger } else { index };
-        self.y(self.bottom) + (FIRST_ROW + row as f64 * ROW) * pen.em
+        self.y(self.bottom) + (FIRST_ROW + row as f64 * self.row()) * pen.em
     }
 
     /// Where the length's dimension line lies, below all rows.

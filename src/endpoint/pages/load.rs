@@ -14,8 +14,8 @@ use crate::endpoint::problem::Problem;
 use crate::order::installing::DEFER;
 use crate::order::plan::Piece;
 use crate::store::OrderSummary;
-use crate::trade::length::Length;
 use crate::trade::caution::Signal;
+use crate::trade::length::Length;
 use crate::trade::mass::KG_PER_LB;
 use crate::trade::tie_downs::{TieDowns, tie_downs};
 

@@ -67,9 +67,7 @@ impl Number {
         let whole = u128::from(self.whole);
         match self.part {
             Part::None => (whole, 1),
-            Part::Fraction { over, under } => {
-                (whole * u128::from(under) + u128::from(over), u128::from(under))
-            }
+            Part::Fraction { over, under } => (whole * u128::from(under) + u128::from(over), u128::from(under)),
             Part::Decimals { digits, places } => {
                 let under = std::iter::repeat_n(10_u128, places).product();
                 (whole * under + u128::from(digits), under)
