@@ -57,11 +57,10 @@ fn pictures() {
 
     let queue = settled(&display, &blank);
     queue.save(&picture("bench-queue.png"));
-    // The first order is all bent but for none: the second row is the one at work.
     display.key("space");
     let order = settled(&display, &queue);
     order.save(&picture("bench-order.png"));
-    // A piece at its fourth card: the notch or the cut.
+    // The piece that the demo left at its fourth card: the notch.
     display.key("space");
     let card = settled(&display, &order);
     card.save(&picture("bench-card-cut.png"));
@@ -77,7 +76,9 @@ fn pictures() {
     open(&format!("/join?key={key}"));
     open("/load/2041");
     fs::write(picture("phone-load.png"), browser.screenshot()).unwrap();
-    open(&format!("/P/{}", code("2041", "A-EW-2")));
+    // The installer's phone knows nothing but what the label says.
+    let browser = Browser::start();
+    browser.open(&format!("http://{HOST}:{port}/P/{}", code("2041", "A-EW-2")));
     fs::write(picture("phone-roof.png"), browser.screenshot()).unwrap();
 
     let label = endpoint.get(&format!("/api/pieces/{}/label.png", code("2041", "A-EW-3"))).expect(200);

@@ -163,7 +163,7 @@ impl Pen {
         }
         match words_at {
             WordsAt::Beyond => {
-                self.place([f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])], away, self.em * 0.45, words)
+                self.place([f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])], away, self.em * 0.55, words)
             }
             WordsAt::PastTo => self.place(b, toward, tail + PAST * self.em, words),
         }

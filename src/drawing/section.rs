@@ -46,6 +46,9 @@ struct Margins {
     left: f64,
 }
 
+/// What is kept free on a side where nothing is told, in ems.
+const BESIDE: f64 = 0.7;
+
 /// Ways to swing, as the page's y runs.
 const UP: f64 = -1.0;
 const DOWN: f64 = 1.0;
@@ -174,7 +177,7 @@ fn draw_bend(pen: &mut Pen, piece: &Piece, bend: usize) {
         Turn::Down => DOWN,
     };
     // The distance stands on the other side than the leg swings to. Once a leg is bent, the datum edge is named left of it.
-    let (beyond, left) = if bend == 0 { (3.3, BESIDE) } else { (3.0, 5.8) };
+    let (beyond, left) = if bend == 0 { (3.5, BESIDE) } else { (3.0, 5.8) };
     let (top, bottom) = if way == UP { (BESIDE, beyond) } else { (beyond, BESIDE) };
     let mut margins = Margins { top, right: BESIDE, bottom, left };
     let fit = |margins: &Margins| Page::fit(pen, &[&before, &after], end.heading(), margins);
@@ -280,9 +283,8 @@ fn call_out(pen: &mut Pen, point: [f64; 2], away: [f64; 2], tail: f64, words: &[
     pen.place([tail[0] + half - pen.em * 0.5, tail[1]], away, pen.em * 0.2, words);
 }
 
-/// In ems: the hem's width, where the drawing is not too narrow for it, and what is kept free on either side.
+/// The hem's width in its own drawing, in ems.
 const HEM: f64 = 5.0;
-const BESIDE: f64 = 0.7;
 
 fn draw_hem(pen: &mut Pen, piece: &Piece) {
     // The strip runs from edge to edge: beside the fold lies the hem's ghost, the rest is metal.
@@ -290,7 +292,7 @@ fn draw_hem(pen: &mut Pen, piece: &Piece) {
     let true_sheet = Sheet::of(piece).lower_edge(across / HEM - 1.0);
     let shapes = |sheet: &Sheet| [false, true].map(|hem| sheet.shape(Made { hem, bends: 0 }));
     let [before, after] = shapes(&true_sheet);
-    let margins = Margins { top: 3.3, right: BESIDE, bottom: 5.3, left: BESIDE };
+    let margins = Margins { top: 3.5, right: BESIDE, bottom: 4.5, left: BESIDE };
     let page = Page::fit(pen, &[&before, &after], [1.0, 0.0], &margins);
     let sheet = thick(pen, &page, true_sheet);
     let [before, after] = shapes(&sheet);

@@ -120,7 +120,7 @@ const BELOW: f64 = 0.5;
 const FIRST_ROW: f64 = 0.9;
 const ROW: f64 = 1.55;
 /// In ems: what a row takes more where its words stand under its line.
-const UNDER: f64 = 0.8;
+const UNDER: f64 = 1.2;
 /// In ems: from the metal to the line that distances are counted along, and from there to their words.
 pub const COUNTED: f64 = 0.8;
 pub const LEADER: f64 = 0.9;
@@ -187,7 +187,7 @@ impl View {
         let length_row = match showing.length {
             Voice::Silent => 0.0,
             Voice::Quiet => FIRST_ROW + 1.4,
-            Voice::Now => FIRST_ROW + 1.6,
+            Voice::Now => FIRST_ROW + 1.9,
         };
         let (above, below) = (ABOVE * em, (BELOW + self.row_count() as f64 * self.row() + length_row) * em);
         let room_down = pen.height - above - below;

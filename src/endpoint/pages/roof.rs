@@ -192,7 +192,7 @@ fn van(kiosk: &Kiosk, request: &Request, record: &PieceRecord) -> Result<Markup,
                 button { "Count " span.mark { (row.mark) } " onto the van" }
             }
         } @else {
-            p.van { "Loading order " strong { (number) } " · " a href=(list) { "Back to the load check" } }
+            div.van { p { "Loading order " strong { (number) } " · " a href=(list) { "Back to the load check" } } }
         }
     })
 }
