@@ -83,4 +83,7 @@ fn pictures() {
 
     let label = endpoint.get(&format!("/api/pieces/{}/label.png", code("2041", "A-EW-3"))).expect(200);
     fs::write(picture("label.png"), label.body).unwrap();
+
+    // Told to stop, not killed: it puts its throw-away folders away.
+    program.terminate();
 }

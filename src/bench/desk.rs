@@ -101,8 +101,8 @@ pub struct Desk {
     rows: Option<Vec<Row>>,
     /// The open piece.
     piece: Option<PieceAnswer>,
-    /// The open piece's drawings, by step, all of one canvas.
-    pictures: HashMap<usize, Picture>,
+    /// The open piece's drawings, by step, and the canvas each was made for.
+    pictures: HashMap<usize, (Canvas, Picture)>,
     canvas: Option<Canvas>,
     working_open: bool,
     unsent: VecDeque<Mark>,
@@ -213,7 +213,9 @@ impl Desk {
         let steps = piece.piece.steps.len();
         (*shown..steps)
             .chain(0..*shown)
-            .filter(|step| !self.pictures.contains_key(step))
+            // Cards leave their drawings different room, and another card's will do until it is shown: away from the
+            // endpoint it may have to do for longer.
+            .filter(|step| self.pictures.get(step).is_none_or(|(made_for, _)| step == shown && *made_for != canvas))
             .map(|step| Request::Picture { code: piece.row.code.clone(), step, canvas })
             .collect()
     }
@@ -226,13 +228,7 @@ impl Desk {
             Intent::OpenPiece(code) => self.open_piece(code),
             Intent::Working => self.working_open = !self.working_open,
             Intent::DismissMessage => self.message = None,
-            Intent::Canvas { width, height, dark } => {
-                let canvas = Some(Canvas { width, height, dark });
-                if self.canvas != canvas {
-                    self.canvas = canvas;
-                    self.pictures.clear();
-                }
-            }
+            Intent::Canvas { width, height, dark } => self.canvas = Some(Canvas { width, height, dark }),
         }
     }
 
@@ -350,8 +346,8 @@ impl Desk {
             (Request::Piece { code }, Answer::Piece(piece)) => self.take_piece(&code, *piece),
             (Request::Picture { code, step, canvas }, Answer::Picture(picture)) => {
                 let current = self.piece.as_ref().is_some_and(|piece| piece.row.code == code);
-                if current && self.canvas == Some(canvas) {
-                    self.pictures.insert(step, picture);
+                if current {
+                    self.pictures.insert(step, (canvas, picture));
                 }
             }
             (Request::Send(mark), Answer::Sent(row)) => {
@@ -445,7 +441,7 @@ impl Desk {
             At::Card { step: Some(step), order, .. } if self.piece.is_some() => {
                 let piece = self.piece.as_ref();
                 piece.map_or(View::Waiting, |piece| {
-                    let picture = self.pictures.get(step).cloned();
+                    let picture = self.pictures.get(step).map(|(_, picture)| picture.clone());
                     View::Card(Box::new(cards::card(order, piece, *step, picture, self.working_open)))
                 })
             }

@@ -35,7 +35,7 @@ pub struct Desktop {
 }
 
 enum Inbox {
-    Message(Message),
+    Message(Box<Message>),
     Stop,
 }
 
@@ -43,7 +43,7 @@ impl Desktop {
     /// Hands a touch to the desk.
     pub fn intend(&self, intent: Intent) {
         // The desk is gone only when the program is ending.
-        let _ = self.inbox.send(Inbox::Message(Message::Intent(intent)));
+        let _ = self.inbox.send(Inbox::Message(Box::new(Message::Intent(intent))));
     }
 }
 
@@ -88,7 +88,7 @@ impl<Show: FnMut(Screen)> Thinking<Show> {
         let mut next_tick = Instant::now();
         loop {
             let message = match inbox.recv_timeout(next_tick.saturating_duration_since(Instant::now())) {
-                Ok(Inbox::Message(message)) => message,
+                Ok(Inbox::Message(message)) => *message,
                 Err(RecvTimeoutError::Timeout) => {
                     next_tick = Instant::now() + POLL;
                     Message::Tick
@@ -128,7 +128,7 @@ impl<Show: FnMut(Screen)> Thinking<Show> {
 fn serve(mut client: Client, requests: &Receiver<Request>, answers: &Sender<Inbox>) {
     for request in requests {
         let answer = call(&mut client, &request);
-        if answers.send(Inbox::Message(Message::Answer(request, answer))).is_err() {
+        if answers.send(Inbox::Message(Box::new(Message::Answer(request, answer)))).is_err() {
             return;
         }
     }

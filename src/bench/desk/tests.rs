@@ -226,7 +226,7 @@ fn drawings_come_for_the_shown_card_first_and_again_when_the_canvas_changes() {
     assert!(bench.card().picture.is_some());
     let wanted = bench.desk.update(Message::Intent(canvas(17)));
     assert!(matches!(wanted[0], Request::Picture { step: 0, .. }));
-    assert_eq!(bench.card().picture, None);
+    assert!(bench.card().picture.is_some(), "the one of the old size until the new one comes");
 }
 
 #[test]
@@ -236,4 +236,17 @@ fn a_refused_key_is_said_and_nothing_is_lost() {
     let sent = requests.into_iter().find(|request| matches!(request, Request::Send(_))).unwrap();
     bench.desk.update(Message::Answer(sent, Err(CallError::Key)));
     assert_eq!((bench.screen().link, bench.screen().unsent), (Link::Refused, 1));
+}
+
+/// Cards leave their drawings different room; away from the endpoint the drawing fetched for another room must do.
+#[test]
+fn the_drawings_stay_while_the_endpoint_is_away() {
+    let canvas = |height| Intent::Canvas { width: 580, height, dark: false };
+    let mut bench = Bench::at_first_card();
+    bench.intend(canvas(395));
+    bench.endpoint.away = true;
+    bench.intend(Intent::On);
+    bench.intend(canvas(310));
+    assert_eq!(bench.screen().link, Link::Down);
+    assert!(bench.card().picture.is_some());
 }
