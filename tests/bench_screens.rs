@@ -347,7 +347,7 @@ fn the_drawing_is_asked_for_at_its_size() {
     assert_eq!(told(&bench), []);
 }
 
-/// Gloves: 22 mm, 4 mm apart (DESIGN §8; keys of standing kiosks, common practice).
+/// Gloves: 22 mm, 4 mm apart (keys of standing kiosks and gloved use, common practice).
 #[test]
 fn whatever_is_touched_is_large_enough_and_far_enough_apart() {
     let message = Some("This mark was not taken.".to_string());

@@ -1,4 +1,4 @@
-//! The plan of any run that can be made: what DESIGN's geometry promises, and the outlines against a general-purpose
+//! The plan of any run that can be made: what the geometry in DEVELOPERS.md promises, and the outlines against a general-purpose
 //! geometry library (the crate `geo`).
 
 #[path = "support/orders.rs"]
@@ -36,7 +36,7 @@ fn corners(points: impl Iterator<Item = [f64; 2]>) -> Vec<[f64; 2]> {
     corners
 }
 
-/// The worked run of DESIGN §4: 5 pieces, since 4 of 10 ft with 6 in laps reach 38' 6" and 5 reach 48'.
+/// The README's run: 5 pieces, since 4 of 10 ft with 6 in laps reach 38' 6" and 5 reach 48'.
 #[test]
 fn the_example_order() {
     let text = include_str!("../src/commands/demo/order-2041.json");
@@ -51,6 +51,19 @@ fn the_example_order() {
     assert!((wall[0].bends[0].angle_deg - (90.0 - 9.4623)).abs() < 1e-4, "2:12 is 9.4623°, exact trigonometry");
     let reglet = plan.pieces.iter().find(|piece| piece.mark == "A-RG-1").unwrap();
     assert_eq!(nm(reglet.blank.length.mm - reglet.length.mm), 38_100_000, "a return adds its depth to the blank");
+}
+
+/// Two coils of one gauge and two colours hang side by side: the card must say which.
+#[test]
+fn the_finish_is_said_where_the_metal_is_taken() {
+    let run = json!({ "wall": "A", "trim": "end-wall", "length": 100, "pitch": "2:12" });
+    let plan = plan(&json!({
+        "format": "brakeside-order/1", "order": "1", "job": { "name": "test" }, "units": "in",
+        "metal": { "kind": "galvanized-steel", "gauge": 24, "finish": "slate grey" }, "runs": [run]
+    }));
+    let piece = &plan.pieces[0];
+    assert!(piece.steps[0].text.contains("24 ga galvanized steel, slate grey"), "{}", piece.steps[0].text);
+    assert!(piece.steps[0].text.contains("Painted side up"));
 }
 
 /// Mass: the area left, by the galvanized table's 5.645 kg/m² at 24 ga (published table, computed from its rule).
@@ -78,7 +91,7 @@ fn depth(end: &PieceEnd) -> i64 {
     if let PieceEnd::Return { depth } = end { nm(depth.mm) } else { 0 }
 }
 
-/// What must be gone from the end where x = 0, as DESIGN §3 tells it, each part drawn on its own.
+/// What must be gone from the end where x = 0, as the geometry in DEVELOPERS.md tells it, each part drawn on its own.
 fn waste(piece: &Piece, end: &PieceEnd) -> Vec<Polygon> {
     let girth = piece.blank.outline.iter().map(|point| point[1]).fold(0.0, f64::max);
     let (bend, fold) = (piece.bends.last().unwrap().at.mm, piece.hem.at.mm);

@@ -42,6 +42,48 @@ fn a_piece_goes_from_the_order_to_the_roof() {
     the_shop_sees_it(&mut bench);
 }
 
+/// A reglet of two pieces, closed at both ends: between them they have every kind of card that the first piece of
+/// [`ORDER`] has not.
+#[test]
+fn a_reglet_is_made_card_by_card_to_its_last_piece() {
+    let kiosk = Kiosk::serve();
+    kiosk.post_order(
+        r#"{ "format": "brakeside-order/1", "order": "7", "job": { "name": "Two pieces" }, "units": "mm", "longest": "3 m",
+             "metal": { "kind": "zinc", "thickness": 0.7 }, "runs": [{ "wall": "B", "trim": "reglet", "length": 5000,
+             "left": { "end": "return", "depth": 40 }, "right": { "end": "return", "depth": 40 } }] }"#,
+    );
+    let mut bench = Touchscreen::start(&kiosk.url(), &kiosk.key, &kiosk.folder().join("bench.json"));
+    bench.touch("Open order 7");
+    let mut done = Vec::new();
+    for mark in ["B-RG-1", "B-RG-2"] {
+        bench.touch(&format!("Start {mark}"));
+        let steps = kiosk.piece(&kiosk.code("7", mark))["piece"]["steps"].as_array().unwrap().clone();
+        for (index, step) in steps.iter().enumerate() {
+            let card = bench.see_card(index);
+            assert_eq!((&json!(card.action), &json!(card.text)), (&step["do"], &step["text"]));
+            done.push((step["do"].as_str().unwrap().to_owned(), step["side"].as_str().unwrap_or_default().to_owned()));
+            let last = index + 1 == steps.len();
+            bench.touch(if last { "Label is on: piece finished" } else { "Done" });
+        }
+    }
+    for card in [
+        ("cut-end", "left"),
+        ("notch-lap", "right"),
+        ("fold-tab", "left"), // the first piece
+        ("open-hem", "left"),
+        ("cut-end", "right"),
+        ("fold-tab", "right"), // the second
+    ] {
+        assert!(done.iter().any(|(action, side)| (action.as_str(), side.as_str()) == card), "{card:?} in {done:?}");
+    }
+    assert_eq!(done.iter().filter(|(action, _)| action == "bend").count(), 4, "a Z has two bends");
+    wait_for("both pieces to be bent", || (kiosk.order("7")["bent"] == 2).then_some(()));
+    bench.see("that all is bent", |screen| match &screen.view {
+        View::Order(order) => (order.bent == 2 && order.next.is_none()).then_some(()),
+        _ => None,
+    });
+}
+
 /// At the brake. The first piece is made, and the power does what it does.
 fn make(kiosk: &mut Kiosk, memory: &Path) -> Touchscreen {
     let code = kiosk.code("2041", FIRST);

@@ -28,9 +28,10 @@ fn write_list(out: &mut String, order: &Order, plan: &Plan) -> std::fmt::Result 
     writeln!(out)?;
     writeln!(
         out,
-        "{}  {} pieces  {mass:.1} kg ({:.1} lb), {}",
+        "{}  {} {}  {mass:.1} kg ({:.1} lb), {}",
         order.material(),
         plan.pieces.len(),
+        if plan.pieces.len() == 1 { "piece" } else { "pieces" },
         mass / KG_PER_LB,
         order.metal.basis.source(),
     )?;

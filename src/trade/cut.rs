@@ -94,7 +94,7 @@ mod tests {
         240.0 * 1000.0 - area(&outline(Length::millimetres(1000), cut, &square))
     }
 
-    /// DESIGN: the lap notch takes ℓ·(h + ⅛ in).
+    /// DEVELOPERS.md, the geometry: the lap notch takes ℓ·(h + ⅛ in).
     #[test]
     fn lap_notch_takes_its_rectangle() {
         let cut = Cut::lap_notch(&flat(), Length::inches(6), Length::sixty_fourths(32));

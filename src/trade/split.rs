@@ -126,7 +126,7 @@ mod tests {
     }
 
     proptest! {
-        /// The invariants of DESIGN §3, for any run in 1/64 in.
+        /// The invariants of the geometry in DEVELOPERS.md, for any run in 1/64 in.
         #[test]
         fn adds_up_and_stays_under_the_longest(
             run in 1i64..2_000_000, lap in 384i64..2_000, longest in 2_001i64..20_000,

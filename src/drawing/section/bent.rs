@@ -251,7 +251,7 @@ mod tests {
         [a[0] - b[0], a[1] - b[1]]
     }
 
-    /// DESIGN: between wall and roof the opening angle is 90° + φ. Measured from the drawn points, by cosine.
+    /// DEVELOPERS.md, the geometry: between wall and roof the opening angle is 90° + φ. Measured from the drawn points, by cosine.
     #[test]
     fn wall_and_roof_legs_enclose_the_roofs_angle() {
         for rise in [0, 2, 7, 24] {

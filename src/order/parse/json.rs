@@ -14,6 +14,8 @@ pub enum Unread {
     /// The first syntax error, by line and column. Bad UTF-8 and nesting too deep to be meant are such errors.
     #[error("not JSON: {0}; give one JSON object in UTF-8")]
     NotJson(#[from] serde_json::Error),
+    #[error("nothing was sent: give one JSON object in UTF-8")]
+    Empty,
     #[error("not JSON: a byte order mark stands at line 1 column 1; save it without a byte order mark")]
     ByteOrderMark,
     /// Every key that stands twice in its object.
@@ -37,6 +39,9 @@ impl From<Unread> for Faults {
 pub fn read(text: &[u8]) -> Result<Value, Unread> {
     if text.starts_with(b"\xef\xbb\xbf") {
         return Err(Unread::ByteOrderMark);
+    }
+    if text.trim_ascii().is_empty() {
+        return Err(Unread::Empty);
     }
     let mut seen = Seen::default();
     let mut deserializer = serde_json::Deserializer::from_slice(text);
