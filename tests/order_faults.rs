@@ -516,9 +516,7 @@ fn an_object_is_asked_for_by_what_it_is() {
 #[test]
 fn not_json_is_one_fault_with_its_place() {
     for text in [
-        &b""[..],
-        b" \n",
-        b"{",
+        &b"{"[..],
         b"{\"format\": NaN}",
         b"{\"order\": 1e999}",
         b"{} {}",
@@ -531,6 +529,13 @@ fn not_json_is_one_fault_with_its_place() {
         assert_eq!(pointers(&faults), [""]);
         let detail = &faults.0[0].detail;
         assert!(detail.contains("line ") && detail.contains(" column "), "{detail}");
+    }
+}
+
+#[test]
+fn an_empty_body_is_told_as_that() {
+    for text in [&b""[..], b" \n"] {
+        assert_eq!(parse(text).unwrap_err().to_string(), "nothing was sent: give one JSON object in UTF-8");
     }
 }
 
