@@ -45,7 +45,7 @@ impl Bench {
         let intents = Rc::new(RefCell::new(Vec::new()));
         let px_per_mm = pixels_per_mm(width, height, inches);
         let told = intents.clone();
-        let setup = Setup { pixels_per_mm: px_per_mm, dark: false, kiosk: false };
+        let setup = Setup { pixels_per_mm: px_per_mm, dark: false, fills_screen: false };
         let app = window::open(setup, move |intent| told.borrow_mut().push(intent)).unwrap();
         app.window().set_size(PhysicalSize::new(width, height));
         app.show().unwrap();

@@ -41,7 +41,6 @@ fn pictures() {
     let mut program = Program::start(
         brakeside()
             .args(["demo", "--listen", "127.0.0.1", "--port", "0", "--host", HOST, "--full-screen"])
-            .args(["--pixels-per-mm", "5.9"])
             .env("DISPLAY", &display.name)
             .env_remove("WAYLAND_DISPLAY"),
         "brakeside",

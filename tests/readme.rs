@@ -34,7 +34,7 @@ fn its_commands_and_options_are_the_programs() {
         assert_eq!(run(brakeside().args([command, "--help"]), "").code, Some(0), "brakeside {command}");
     }
     let help = run(brakeside().arg("--help"), "").out;
-    for option in ["--data", "--listen", "--port", "--host", "--pixels-per-mm", "--full-screen", "--dark"] {
+    for option in ["--data", "--listen", "--port", "--host", "--size", "--diagonal", "--full-screen", "--dark"] {
         assert!(README.contains(option) && help.contains(option), "{option}");
     }
 }

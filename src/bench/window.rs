@@ -14,7 +14,7 @@ pub struct Setup {
     pub pixels_per_mm: f32,
     pub dark: bool,
     /// Fills the screen, without a frame.
-    pub kiosk: bool,
+    pub fills_screen: bool,
 }
 
 /// Makes the window and sends every touch to `tell`, on the thread that runs the event loop. The window lives as long
@@ -27,7 +27,7 @@ pub fn open(setup: Setup, tell: impl Fn(Intent) + 'static) -> Result<App, Platfo
     let tokens = app.global::<Tokens>();
     tokens.set_px_per_mm(setup.pixels_per_mm / app.window().scale_factor());
     tokens.set_dark(setup.dark);
-    app.set_kiosk(setup.kiosk);
+    app.set_fills_screen(setup.fills_screen);
 
     let tell: Tell = Rc::new(tell);
     for connect in [shell::connect, queue::connect, order::connect, card::connect] {

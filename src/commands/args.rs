@@ -36,9 +36,9 @@ pub struct Common {
     /// Host name or address printed on labels [default: this machine's address on the local network]
     #[arg(long, global = true, value_name = "HOST")]
     pub host: Option<String>,
-    /// The screen's pixels per millimetre, so that what a glove must hit is large enough: width in pixels by width in mm
-    #[arg(long, global = true, value_name = "F", default_value_t = 5.6, value_parser = pixels_per_mm)]
-    pub pixels_per_mm: f32,
+    /// The screen's diagonal in inches, as it is sold: with --size it says how large a millimetre is, and so a key for a glove
+    #[arg(long, global = true, value_name = "INCHES", default_value_t = 10.1, value_parser = diagonal)]
+    pub diagonal: f32,
     /// Light on dark
     #[arg(long, global = true)]
     pub dark: bool,
@@ -56,10 +56,10 @@ fn size(text: &str) -> Result<(u32, u32), String> {
     size.ok_or_else(|| "width x height in pixels, such as 1920x1080".into())
 }
 
-fn pixels_per_mm(text: &str) -> Result<f32, String> {
+fn diagonal(text: &str) -> Result<f32, String> {
     match text.parse() {
-        Ok(value) if (1.0..=40.0).contains(&value) => Ok(value),
-        _ => Err("a number from 1 to 40, such as 5.6".into()),
+        Ok(inches) if (5.0..=100.0).contains(&inches) => Ok(inches),
+        _ => Err("inches from 5 to 100, such as 15.6".into()),
     }
 }
 

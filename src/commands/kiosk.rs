@@ -1,6 +1,7 @@
 //! The kiosk at work: the endpoint, the bench screen, or both.
 
 use std::env;
+use std::io::{self, Write};
 use std::net::{SocketAddr, TcpListener};
 use std::path::Path;
 use std::sync::Arc;
@@ -53,7 +54,7 @@ pub fn bench_alone(common: &Common, at: &str, key: &str) -> Result<(), Failure> 
 /// The bench on its own endpoint, or, with no display, the endpoint until it is told to stop.
 pub fn work(common: &Common, endpoint: &Endpoint, folder: &Path) -> Result<(), Failure> {
     if !has_display() {
-        println!("No display here, so no bench screen: serving only. Stop with Ctrl-C.");
+        say("No display here, so no bench screen: serving only. Stop with Ctrl-C.");
         return wait_for_signal();
     }
     show_bench(common, &endpoint.own_url(), endpoint.kiosk.key().as_str(), folder)
@@ -86,10 +87,13 @@ impl Endpoint {
 
     /// Says where, and with which key.
     pub fn announce(&self) {
-        println!("Listening on {}", self.listening);
-        println!("Shop key: {}", self.kiosk.key().spaced());
-        println!("Phones:   {}", self.phones);
-        println!("Join:     {}/join?key={}", self.phones, self.kiosk.key());
+        let key = self.kiosk.key();
+        say(&format!(
+            "Listening on {}\nShop key: {}\nPhones:   {phones}\nJoin:     {phones}/join?key={key}",
+            self.listening,
+            key.spaced(),
+            phones = self.phones,
+        ));
     }
 
     /// Where this machine reaches its own endpoint.
@@ -111,7 +115,11 @@ fn show_bench(common: &Common, at: &str, key: &str, folder: &Path) -> Result<(),
         today: || ZonedDateTime::now().date(),
         ids: Ids::new(Code::random()?.to_string()),
     };
-    let screen = window::Setup { pixels_per_mm: common.pixels_per_mm, dark: common.dark, kiosk: common.full_screen };
+    let screen = window::Setup {
+        pixels_per_mm: window::pixels_per_mm(common.size.0, common.size.1, common.diagonal),
+        dark: common.dark,
+        fills_screen: common.full_screen,
+    };
     on_signal(|| {
         // Refused only when the loop is over, and then there is nothing left to end.
         let _ = slint::quit_event_loop();
@@ -136,6 +144,11 @@ fn wait_for_signal() -> Result<(), Failure> {
     // An error would mean that the handler is gone: then there is nothing to wait for either.
     let _ = stopped.recv();
     Ok(())
+}
+
+/// Says it on standard output. A kiosk that nobody listens to any more still serves.
+fn say(text: &str) {
+    let _ = writeln!(io::stdout(), "{text}");
 }
 
 fn on_signal(stop: impl FnMut() + Send + 'static) -> Result<(), Failure> {

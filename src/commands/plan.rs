@@ -16,7 +16,11 @@ pub fn run(path: &Path, json: bool) -> Result<(), Failure> {
     let mut out =
         if json { serde_json::to_string(&plan).map_err(Failure::Json)? } else { cut_list::text(&order, &plan) };
     out.push('\n');
-    io::stdout().write_all(out.as_bytes()).map_err(Failure::Print)
+    match io::stdout().write_all(out.as_bytes()) {
+        // Whoever read it had enough: `brakeside plan … | head`.
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+        written => written.map_err(Failure::Print),
+    }
 }
 
 fn read(path: &Path) -> io::Result<Vec<u8>> {

@@ -59,7 +59,7 @@ impl Touchscreen {
         let setup = window::Setup {
             pixels_per_mm: pixels_per_mm(SIZE.width, SIZE.height, DIAGONAL_INCHES),
             dark: false,
-            kiosk: false,
+            fills_screen: false,
         };
         let app = window::open(setup, move |intent| hand.intend(intent)).unwrap();
         app.window().set_size(SIZE);
