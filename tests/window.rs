@@ -124,15 +124,26 @@ fn the_demonstration_is_worked_in_a_real_window() {
 #[test]
 fn without_a_display_it_says_so_and_serves() {
     let temporary = tempfile::tempdir().unwrap();
-    let mut program = Program::start(&mut demo(temporary.path()), "brakeside");
+    serves(Program::start(&mut demo(temporary.path()), "brakeside"), temporary.path());
+}
+
+/// No X server has this number.
+#[test]
+fn with_a_display_that_does_not_answer_it_says_so_and_serves() {
+    let temporary = tempfile::tempdir().unwrap();
+    let mut command = demo(temporary.path());
+    serves(Program::start(command.env("DISPLAY", ":59999"), "brakeside"), temporary.path());
+}
+
+fn serves(mut program: Program, temporary: &Path) {
     let endpoint = endpoint(&mut program);
     program.hear("that there is no display", |line| line.contains("No display").then_some(()));
     assert_eq!(endpoint.get("/healthz").expect(200).json()["ok"], true);
     assert!(rows(&endpoint).len() > 20);
-    assert!(temporary.path().read_dir().unwrap().next().is_some(), "the store is elsewhere");
+    assert!(temporary.read_dir().unwrap().next().is_some(), "the store is elsewhere");
 
     assert_eq!(program.terminate().code(), Some(0), "{}", program.said());
-    assert_left_clean(temporary.path());
+    assert_left_clean(temporary);
 }
 
 fn assert_left_clean(folder: &Path) {

@@ -15,6 +15,8 @@ pub enum BenchError {
     Screen(#[from] slint::PlatformError),
     #[error(transparent)]
     Memory(#[from] MemoryError),
+    #[error("the system gives no random numbers: {0}")]
+    Random(getrandom::Error),
 }
 
 /// Shows the bench in a window of `size` pixels; returns when its window is closed or the event loop is told to end.

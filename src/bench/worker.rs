@@ -96,17 +96,17 @@ impl<Show: FnMut(Screen)> Thinking<Show> {
                 Ok(Inbox::Stop) | Err(RecvTimeoutError::Disconnected) => return,
             };
             let wanted = self.desk.update(message);
-            // A mark is on disk before it is on its way.
+            let screen = self.desk.screen((self.today)());
+            if shown.as_ref() != Some(&screen) {
+                shown = Some(screen.clone());
+                (self.show)(screen);
+            }
+            // The hand need not wait for the disk, but a mark is on it before it is on its way.
             self.remember();
             for request in wanted {
                 if self.requests.send(request).is_err() {
                     return;
                 }
-            }
-            let screen = self.desk.screen((self.today)());
-            if shown.as_ref() != Some(&screen) {
-                shown = Some(screen.clone());
-                (self.show)(screen);
             }
         }
     }

@@ -13,7 +13,8 @@ use super::args::Common;
 use super::report::Failure;
 use crate::bench::api::Client;
 use crate::bench::desk::Ids;
-use crate::bench::{run, window, worker};
+use crate::bench::run::{self, BenchError};
+use crate::bench::{window, worker};
 use crate::endpoint::Kiosk;
 use crate::endpoint::clock::Clock;
 use crate::endpoint::door::{Server, StartError};
@@ -36,9 +37,11 @@ pub fn bench_and_endpoint(common: &Common) -> Result<(), Failure> {
 
 /// The endpoint alone, until it is told to stop.
 pub fn endpoint_alone(common: &Common) -> Result<(), Failure> {
+    let stop = Stop::listen()?;
     let endpoint = Endpoint::start(common, &common.folder()?)?;
     endpoint.announce();
-    wait_for_signal()
+    stop.wait();
+    Ok(())
 }
 
 /// The bench screen alone.
@@ -48,16 +51,27 @@ pub fn bench_alone(common: &Common, at: &str, key: &str) -> Result<(), Failure> 
     if !has_display() {
         return Err(Failure::NoDisplay);
     }
-    show_bench(common, at, key, &folder)
+    let _stop = Stop::listen()?;
+    Ok(show_bench(common, at, key, &folder)?)
 }
 
 /// The bench on its own endpoint, or, with no display, the endpoint until it is told to stop.
 pub fn work(common: &Common, endpoint: &Endpoint, folder: &Path) -> Result<(), Failure> {
+    let stop = Stop::listen()?;
     if !has_display() {
         say("No display here, so no bench screen: serving only. Stop with Ctrl-C.");
-        return wait_for_signal();
+        stop.wait();
+        return Ok(());
     }
-    show_bench(common, &endpoint.own_url(), endpoint.kiosk.key().as_str(), folder)
+    match show_bench(common, &endpoint.own_url(), endpoint.kiosk.key().as_str(), folder) {
+        // The phones can still work.
+        Err(BenchError::Screen(error)) => {
+            say(&format!("No display to be had, so no bench screen: serving only. Stop with Ctrl-C. ({error})"));
+            stop.wait();
+            Ok(())
+        }
+        shown => Ok(shown?),
+    }
 }
 
 /// An endpoint that answers as long as this lives.
@@ -106,25 +120,21 @@ impl Endpoint {
     }
 }
 
-fn show_bench(common: &Common, at: &str, key: &str, folder: &Path) -> Result<(), Failure> {
+fn show_bench(common: &Common, at: &str, key: &str, folder: &Path) -> Result<(), BenchError> {
     // A code comes typed with spaces; what is not a code is sent as it is, and refused by the endpoint.
     let key = Code::parse(key).map_or_else(|_| key.to_owned(), |code| code.to_string());
     let work = worker::Setup {
         client: Client::new(at, &key),
         memory: folder.join(BENCH_MEMORY),
         today: || ZonedDateTime::now().date(),
-        ids: Ids::new(Code::random()?.to_string()),
+        ids: Ids::new(Code::random().map_err(BenchError::Random)?.to_string()),
     };
     let screen = window::Setup {
         pixels_per_mm: window::pixels_per_mm(common.size.0, common.size.1, common.diagonal),
         dark: common.dark,
         fills_screen: common.full_screen,
     };
-    on_signal(|| {
-        // Refused only when the loop is over, and then there is nothing left to end.
-        let _ = slint::quit_event_loop();
-    })?;
-    Ok(run::run(work, screen, common.size)?)
+    run::run(work, screen, common.size)
 }
 
 /// A bench needs an X11 or a Wayland display.
@@ -134,23 +144,27 @@ fn has_display() -> bool {
         .any(|name| env::var_os(name).is_some_and(|value| !value.is_empty()))
 }
 
-/// Returns when this process is told to stop, so that everything is put away first.
-fn wait_for_signal() -> Result<(), Failure> {
-    let (stop, stopped) = mpsc::channel();
-    on_signal(move || {
-        // The receiver lives until the first signal has come.
-        let _ = stop.send(());
-    })?;
-    // An error would mean that the handler is gone: then there is nothing to wait for either.
-    let _ = stopped.recv();
-    Ok(())
+/// Hears when this process is told to stop, so that everything is put away first.
+struct Stop(mpsc::Receiver<()>);
+
+impl Stop {
+    fn listen() -> Result<Self, Failure> {
+        let (told, stopped) = mpsc::channel();
+        ctrlc::set_handler(move || {
+            // Refused where no window is open, or where nobody waits any more.
+            let _ = slint::quit_event_loop();
+            let _ = told.send(());
+        })?;
+        Ok(Self(stopped))
+    }
+
+    fn wait(&self) {
+        // An error would mean that the handler is gone: then there is nothing to wait for either.
+        let _ = self.0.recv();
+    }
 }
 
 /// Says it on standard output. A kiosk that nobody listens to any more still serves.
 fn say(text: &str) {
     let _ = writeln!(io::stdout(), "{text}");
-}
-
-fn on_signal(stop: impl FnMut() + Send + 'static) -> Result<(), Failure> {
-    Ok(ctrlc::set_handler(stop)?)
 }

@@ -50,8 +50,6 @@ pub enum Failure {
     Address(#[from] AddressError),
     #[error(transparent)]
     Bench(#[from] BenchError),
-    #[error("the system gives no random numbers: {0}")]
-    Random(#[from] getrandom::Error),
     #[error("no display here, so no bench screen: start it where DISPLAY or WAYLAND_DISPLAY is set")]
     NoDisplay,
     #[error(transparent)]
