@@ -1,6 +1,6 @@
 //! The kiosk beside the brake: from a measured wall to a label scanned on the roof.
 //!
-//! The rooms, each above the ones it may use: [`trade`] computes, [`order`] reads and plans, [`drawing`] pictures,
+//! The rooms, each of which may use those named before it: [`trade`] computes, [`order`] reads and plans, [`drawing`] pictures,
 //! [`store`] remembers, [`label`] prints, [`endpoint`] answers, [`bench`] is touched; [`commands`] puts them to work.
 
 pub mod bench;

@@ -1,4 +1,4 @@
-//! Every working holds: the rule it shows, done again with the inputs it shows, gives the number it shows and the number
+//! The workings of length, blank, girth, hem, bends and mass hold: the rule each shows, done again with the inputs it shows, gives the number it shows and the number
 //! the piece is made to. Values are read back from the words people see.
 
 #[path = "support/orders.rs"]

@@ -10,7 +10,6 @@ use serde::{Deserialize, Serialize};
 
 use crate::order::plan::{Measure, Piece};
 use crate::order::{Job, Trim};
-use crate::trade::length::Units;
 
 /// How long one call may take before the endpoint counts as away.
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -23,7 +22,6 @@ const PAGE: usize = 500;
 pub struct Summary {
     pub order: String,
     pub job: Job,
-    pub units: Units,
     pub pieces: usize,
     pub bent: usize,
     pub loaded: usize,
@@ -67,9 +65,7 @@ impl State {
 pub struct PieceAnswer {
     #[serde(flatten)]
     pub row: Row,
-    pub order: String,
     pub job: Job,
-    pub units: Units,
     pub piece: Piece,
 }
 
@@ -96,7 +92,7 @@ pub enum CallError {
     #[error("the endpoint does not take this bench's key")]
     Key,
     #[error("{detail}")]
-    Refused { status: u16, detail: String },
+    Refused { detail: String },
     #[error("the endpoint's answer was not understood: {0}")]
     Garbled(String),
 }
@@ -164,7 +160,7 @@ impl Client {
         Ok(Some(pieces))
     }
 
-    /// Forget what was last heard of an order's pieces, so that the next call brings them.
+    /// Forgets all that was heard, so that the next calls bring everything.
     pub fn forget(&mut self) {
         self.tags.clear();
     }
@@ -244,7 +240,7 @@ fn read(result: Result<ureq::http::Response<ureq::Body>, ureq::Error>) -> Result
         _ => {
             let detail = serde_json::from_str::<Problem>(&body)
                 .map_or_else(|_| format!("the endpoint answered {status}"), |problem| problem.detail);
-            Err(CallError::Refused { status, detail })
+            Err(CallError::Refused { detail })
         }
     }
 }

@@ -110,11 +110,11 @@ pub struct Card {
     pub step: usize,
     pub steps: usize,
     pub action: Action,
-    /// `Notch the lap`.
+    /// `Notch the lap, left end`.
     pub title: String,
     /// The one number, with typographic fractions; empty when the step has none.
     pub number: String,
-    /// What the number is: `along the left end`.
+    /// What the number is: `along the lower edge, from the left end`.
     pub number_caption: String,
     pub text: String,
     pub caution: Option<Caution>,

@@ -1,13 +1,15 @@
-//! What may be said on the command line.
+//! What may be said on the command line, checked once, so that no command meets a raw word.
 
 use std::net::IpAddr;
 use std::path::PathBuf;
 
+use clap::builder::PossibleValuesParser;
 use clap::{Args, Parser, Subcommand};
 use etcetera::BaseStrategy;
 
 use super::lan;
 use super::report::Failure;
+use crate::label::stock::Stock;
 use crate::label::url::Address;
 
 /// The kiosk beside the brake: metal-roof trim from measured wall to sealed piece.
@@ -36,7 +38,7 @@ pub struct Common {
     /// Host name or address printed on labels [default: this machine's address on the local network]
     #[arg(long, global = true, value_name = "HOST")]
     pub host: Option<String>,
-    /// The screen's diagonal in inches, as it is sold: with --size it says how large a millimetre is, and so a key for a glove
+    /// The screen's diagonal in inches, as it is sold
     #[arg(long, global = true, value_name = "INCHES", default_value_t = 10.1, value_parser = diagonal)]
     pub diagonal: f32,
     /// Light on dark
@@ -45,7 +47,7 @@ pub struct Common {
     /// Fill the screen, without a frame
     #[arg(long, global = true)]
     pub full_screen: bool,
-    /// The window's size in pixels; where no window manager runs, give the screen's
+    /// The screen's size in pixels, and the window's; with --diagonal it says how large a millimetre is
     #[arg(long, global = true, value_name = "WxH", default_value = "1280x800", value_parser = size)]
     pub size: (u32, u32),
 }
@@ -65,7 +67,7 @@ fn diagonal(text: &str) -> Result<f32, String> {
 
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// The bench screen and its endpoint on a throw-away store filled with an invented job
+    /// The bench screen and its endpoint on a throw-away store filled with invented jobs
     Demo,
     /// The endpoint alone
     Serve,
@@ -94,7 +96,7 @@ pub enum Command {
         #[arg(long, value_name = "FILE")]
         to: PathBuf,
         /// The label stock
-        #[arg(long, value_name = "SIZE", default_value = "4x2in", value_parser = ["4x2in", "100x50mm"])]
+        #[arg(long, value_name = "SIZE", default_value = Stock::INCH.name, value_parser = PossibleValuesParser::new(Stock::ALL.map(|stock| stock.name)))]
         stock: String,
     },
     /// Copy the whole store into one file, while the kiosk runs or not

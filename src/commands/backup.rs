@@ -3,11 +3,11 @@
 use std::path::Path;
 
 use super::args::Common;
-use super::report::Failure;
+use super::report::{Failure, say};
 use crate::store::Reader;
 
 pub fn run(common: &Common, to: &Path) -> Result<(), Failure> {
     Reader::open(&common.folder()?)?.backup(to)?;
-    println!("Backed up to {}.", to.display());
+    say(&format!("Backed up to {}.", to.display()));
     Ok(())
 }

@@ -2,10 +2,11 @@
 
 use std::fmt::Write;
 
+use crate::order::Order;
+use crate::order::installing::DEFER;
 use crate::order::plan::{Goes, Piece, PieceEnd, Plan};
-use crate::order::{Order, explain};
 use crate::trade::mass::KG_PER_LB;
-use crate::trade::section::Turn;
+use crate::trade::section::degrees;
 
 /// The whole cut list.
 pub fn text(order: &Order, plan: &Plan) -> String {
@@ -46,7 +47,7 @@ fn write_list(out: &mut String, order: &Order, plan: &Plan) -> std::fmt::Result 
         }
     }
     writeln!(out, "\nSeen from the roof, facing the wall: left is left. Wear gloves and eye protection.")?;
-    writeln!(out, "Follow local codes and licensed practice.")
+    writeln!(out, "{DEFER}")
 }
 
 fn write_run(out: &mut String, run: &[Piece]) -> std::fmt::Result {
@@ -55,17 +56,9 @@ fn write_run(out: &mut String, run: &[Piece]) -> std::fmt::Result {
     let legs: Vec<String> = first.section.legs.iter().map(|leg| format!("{} {}", leg.name, leg.width.text)).collect();
     writeln!(out, "  section  {}, hem {}; girth {}", legs.join(", "), first.hem.width.text, first.blank.girth.text)?;
     for (index, bend) in first.bends.iter().enumerate() {
-        let turn = match bend.turn {
-            Turn::Up => "up",
-            Turn::Down => "down",
-        };
+        let turn = bend.turn.name();
         let n = index + 1;
-        writeln!(
-            out,
-            "  bend {n}   {} from the datum edge, {turn} through {}",
-            bend.at.text,
-            explain::degrees(bend.angle_deg)
-        )?;
+        writeln!(out, "  bend {n}   {} from the datum edge, {turn} through {}", bend.at.text, degrees(bend.angle_deg))?;
     }
     writeln!(out, "  hem      fold at {} from the datum edge", first.hem.at.text)?;
 

@@ -1,7 +1,6 @@
 //! The kiosk at work: the endpoint, the bench screen, or both.
 
 use std::env;
-use std::io::{self, Write};
 use std::net::{SocketAddr, TcpListener};
 use std::path::Path;
 use std::sync::Arc;
@@ -10,7 +9,7 @@ use std::sync::mpsc;
 use jiff::ZonedDateTime;
 
 use super::args::Common;
-use super::report::Failure;
+use super::report::{Failure, say};
 use crate::bench::api::Client;
 use crate::bench::desk::Ids;
 use crate::bench::run::{self, BenchError};
@@ -121,7 +120,7 @@ impl Endpoint {
 }
 
 fn show_bench(common: &Common, at: &str, key: &str, folder: &Path) -> Result<(), BenchError> {
-    // A code comes typed with spaces; what is not a code is sent as it is, and refused by the endpoint.
+    // The key comes typed with spaces; what is no key is sent as it is, and refused by the endpoint.
     let key = Code::parse(key).map_or_else(|_| key.to_owned(), |code| code.to_string());
     let work = worker::Setup {
         client: Client::new(at, &key),
@@ -162,9 +161,4 @@ impl Stop {
         // An error would mean that the handler is gone: then there is nothing to wait for either.
         let _ = self.0.recv();
     }
-}
-
-/// Says it on standard output. A kiosk that nobody listens to any more still serves.
-fn say(text: &str) {
-    let _ = writeln!(io::stdout(), "{text}");
 }

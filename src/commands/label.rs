@@ -6,7 +6,7 @@ use std::path::Path;
 
 use super::args::Common;
 use super::kiosk::LABEL_ADDRESS;
-use super::report::Failure;
+use super::report::{Failure, say};
 use crate::label;
 use crate::label::code::Code;
 use crate::label::facts::LabelFacts;
@@ -41,6 +41,6 @@ pub fn run(common: &Common, code: &str, to: &Path, stock: &str) -> Result<(), Fa
         _ => return Err(Failure::Ending { path: to.into() }),
     };
     fs::write(to, drawn).map_err(|source| Failure::Write { path: to.into(), source })?;
-    println!("{} of order {}: {}", record.piece.mark, head.number, to.display());
+    say(&format!("{} of order {}: {}", record.piece.mark, head.number, to.display()));
     Ok(())
 }

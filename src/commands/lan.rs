@@ -3,7 +3,8 @@
 use std::net::{IpAddr, Ipv4Addr};
 
 /// The address to print: the one listened on if it is a definite one, else the first private IPv4 address of this
-/// machine, else any other that is not its own loopback, else the loopback, which at least this machine can open.
+/// machine, else any other that is neither loopback, link-local nor inside this machine, else the loopback, which at least
+/// this machine can open.
 pub fn address(listen: IpAddr) -> IpAddr {
     if !listen.is_unspecified() {
         return listen;

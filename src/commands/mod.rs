@@ -1,4 +1,5 @@
-//! The program's commands: raw arguments in, an exit code out. Every error of the program is printed here and nowhere else.
+//! The program's commands: raw arguments in, an exit code out. What keeps a command from being done is printed here; what a
+//! running kiosk meets, by its router and its bench's worker.
 
 mod args;
 mod backup;

@@ -1,6 +1,6 @@
-//! Everything that can keep a command from being done, said in one place.
+//! What a command says: its results, and everything that can keep it from being done.
 
-use std::io;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use crate::bench::run::BenchError;
@@ -62,4 +62,9 @@ pub enum Failure {
 
 fn name(path: &Path) -> String {
     if path == Path::new("-") { "the order".into() } else { path.display().to_string() }
+}
+
+/// Says it on standard output. What was to be done is done, even if nobody listens any more.
+pub fn say(text: &str) {
+    let _ = writeln!(io::stdout(), "{text}");
 }

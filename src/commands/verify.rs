@@ -1,11 +1,11 @@
 //! `brakeside verify`: is the store whole?
 
 use super::args::Common;
-use super::report::Failure;
+use super::report::{Failure, say};
 use crate::store::Reader;
 
 pub fn run(common: &Common) -> Result<(), Failure> {
     let found = Reader::open(&common.folder()?)?.verify()?;
-    println!("The store is whole: {} orders, {} pieces, {} events.", found.orders, found.pieces, found.events);
+    say(&format!("The store is whole: {} orders, {} pieces, {} events.", found.orders, found.pieces, found.events));
     Ok(())
 }

@@ -1,7 +1,7 @@
 //! Pictures of the work: the flat blank, the cross-section at each bend, the wall with its pieces.
 //!
-//! Each is a pure function from planned pieces to an SVG text, so that the bench, the phone pages, the label and the
-//! printed plan all show the same geometry. Only [`raster`] turns SVG into pixels.
+//! Each is a pure function from planned pieces to an SVG text, so that the bench, the phone pages and the label all
+//! show the same geometry. Only [`raster`] turns SVG into pixels.
 
 pub mod blank;
 mod pen;

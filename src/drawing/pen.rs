@@ -30,7 +30,7 @@ pub struct Words {
 }
 
 /// Half of a capital's height, in ems: from a line's middle down to its baseline.
-const HALF_CAPITAL: f64 = 0.33;
+pub const HALF_CAPITAL: f64 = 0.33;
 
 /// How far a line runs on past its arrows where they point at each other, and from there to the words, in ems.
 pub const TAIL: f64 = 0.75;
@@ -236,11 +236,6 @@ pub fn big_mm(mm: f64, like: &Measure) -> String {
 
 fn units(measure: &Measure) -> Units {
     if measure.text.ends_with("mm") { Units::Mm } else { Units::In }
-}
-
-/// Degrees to a tenth, without an idle `.0`.
-pub fn degrees(angle: f64) -> String {
-    format!("{}°", format!("{angle:.1}").trim_end_matches(".0"))
 }
 
 #[cfg(test)]

@@ -9,11 +9,12 @@ mod finished;
 use std::f64::consts::PI;
 
 use super::Theme;
-use super::pen::{Dimension, Pen, Words, WordsAt, along, big, degrees, dot};
+use super::pen::{Dimension, Pen, Words, WordsAt, along, big, dot};
 use super::svg::Paint;
 use crate::order::Painted;
 use crate::order::plan::{Action, Piece, Step};
 use crate::trade::section::Turn;
+use crate::trade::section::degrees;
 use bent::{Course, Made, Part, Sheet, Station, faces};
 
 /// The section of `piece` at `step`, a bend or the hem; finished without one. `width` and `height` in user units.

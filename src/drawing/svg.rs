@@ -102,16 +102,6 @@ impl Svg {
 
     /// `at` is the anchor on the baseline.
     pub fn text(&mut self, at: [f64; 2], text: &str, set: Type) {
-        self.push_text(at, text, set, "");
-    }
-
-    /// As [`text`](Self::text), turned a quarter to read upward.
-    pub fn text_upward(&mut self, at: [f64; 2], text: &str, set: Type) {
-        let [x, y] = at.map(number);
-        self.push_text(at, text, set, &format!(r#" transform="rotate(-90 {x} {y})""#));
-    }
-
-    fn push_text(&mut self, at: [f64; 2], text: &str, set: Type, transform: &str) {
         let [x, y] = at.map(number);
         let anchor = match set.anchor {
             Anchor::Start => "start",
@@ -124,7 +114,7 @@ impl Svg {
             Weight::Bold => 700,
         };
         self.push(format!(
-            r#"<text x="{x}" y="{y}" font-size="{}" font-weight="{weight}" text-anchor="{anchor}" fill="{}"{transform}>{}</text>"#,
+            r#"<text x="{x}" y="{y}" font-size="{}" font-weight="{weight}" text-anchor="{anchor}" fill="{}">{}</text>"#,
             number(set.size),
             set.colour,
             escape(text),

@@ -5,6 +5,7 @@
 //! would vanish. On a long run numbers are thinned out, never the picked one's.
 
 use crate::drawing::Theme;
+use crate::drawing::pen::HALF_CAPITAL;
 use crate::drawing::raster::measure;
 use crate::drawing::svg::{Anchor, Paint, Svg, Type, Weight};
 use crate::order::Side;
@@ -115,9 +116,6 @@ pub fn draw_tag(svg: &mut Svg, side: Side, at: [f64; 2], height: f64, theme: The
     svg.text([x(point + text / 2.0), at[1] + height / 2.0 + size * HALF_CAPITAL], word, set);
     width
 }
-
-/// Half of a capital's height, in ems: from a line's middle down to its baseline.
-const HALF_CAPITAL: f64 = 0.33;
 
 /// The widest digit (the typeface's bold), in ems.
 const DIGIT: f64 = 0.528;

@@ -24,7 +24,7 @@ pub fn admit(kiosk: &Kiosk, request: &Request) -> Result<(), Problem> {
             401,
             "key-needed",
             "The shop's key is needed",
-            "send the header Authorization: Bearer <key>, or open /join in a browser; the kiosk shows its key",
+            "send the header Authorization: Bearer <key>, or open /join in a browser; the kiosk prints its key when it starts",
         ));
     }
     let changes = !matches!(request.method, Method::Get | Method::Head);

@@ -117,7 +117,7 @@ impl Problem {
             before = part;
         }
         let Self { status, detail, .. } = self;
-        Some(fault::visible(&format!("{status} {} {path}: {detail}", request.method)))
+        Some(fault::visible(&format!("{status} {} {path} for {}: {detail}", request.method, request.peer)))
     }
 
     /// As a problem document.
@@ -258,7 +258,7 @@ mod tests {
             ("/api/PIECES/0123ABCD/label.svg", "/api/PIECES/<code>/label.svg"),
             ("/api/orders/2041/pieces", "/api/orders/2041/pieces"),
         ] {
-            assert_eq!(line(path, &problem).unwrap(), format!("500 GET {shown}: it is\\u{{a}}gone"));
+            assert_eq!(line(path, &problem).unwrap(), format!("500 GET {shown} for 127.0.0.1: it is\\u{{a}}gone"));
         }
         assert_eq!(line("/", &Problem::no_such_path()), None);
     }

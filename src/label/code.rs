@@ -6,7 +6,6 @@
 //! again when the check character is not one of the 32 (one draw in nine) leaves 54.8.
 
 use std::fmt;
-use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
@@ -133,14 +132,6 @@ fn in_alphabet(c: char) -> bool {
 impl fmt::Display for Code {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.0)
-    }
-}
-
-impl FromStr for Code {
-    type Err = CodeError;
-
-    fn from_str(text: &str) -> Result<Self, CodeError> {
-        Self::parse(text)
     }
 }
 

@@ -5,7 +5,7 @@ use crate::trade::length::Units;
 /// A blank label. Sizes are the printer's dots.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Stock {
-    /// As said on the command line and in the shop's settings.
+    /// As said on the command line and in `?stock=`.
     pub name: &'static str,
     pub width: u32,
     pub height: u32,

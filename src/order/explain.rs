@@ -1,15 +1,14 @@
-//! The working behind each number of a piece: data that the bench, the pages and the printed plan show.
+//! The working behind each number of a piece, as data: the bench shows it, the plan's JSON carries it.
 
+use crate::order::cutting::Cutting;
 use crate::order::layout;
-use crate::order::planner::Cutting;
 use crate::order::{End, Measured, Side, Trim};
 use crate::trade::bending;
 use crate::trade::cut::{self, Cut};
 use crate::trade::length::Length;
 use crate::trade::mass::KG_PER_LB;
-use crate::trade::working::Working;
-
-const COMMON: &str = "common practice, no source";
+use crate::trade::section::degrees;
+use crate::trade::working::{COMMON_PRACTICE, Working};
 
 /// Finished length, from the run.
 pub fn length(cutting: &Cutting) -> Working {
@@ -41,12 +40,14 @@ pub fn length(cutting: &Cutting) -> Working {
         let depth = cutting.depth_of(index);
         n > 1 && depth > Length::ZERO && lengths[index] + depth == cutting.order.longest
     };
-    let full: Length = (0..n).filter(|&index| capped(index)).map(|index| lengths[index]).sum();
-    let sharing = (0..n).filter(|&index| !capped(index)).count();
+    // Only the run's outer pieces have a return.
+    let held: Vec<Length> = [0, n - 1].into_iter().filter(|&index| capped(index)).map(|index| lengths[index]).collect();
+    let full: Length = held.iter().copied().sum();
     let rule = if capped(cutting.index) {
         "Lmax − the return's depth: its blank is as long as can be"
     } else {
-        let share = Length::from_nm((total - full).nm() / sharing.max(1) as i64);
+        // This piece at least shares, so some do.
+        let share = Length::from_nm((total - full).nm() / (n - held.len()) as i64);
         if full > Length::ZERO {
             inputs.push(("pieces that a return holds to the longest blank, together".into(), full.text(units)));
             inputs.push(("equal share of the rest".into(), share.decimal(units)));
@@ -77,7 +78,7 @@ pub fn blank_length(cutting: &Cutting) -> Working {
             ("right return", depth(Side::Right)),
         ],
         cutting.blank_length.text(units),
-        COMMON,
+        COMMON_PRACTICE,
     )
 }
 
@@ -161,7 +162,7 @@ pub fn lap_notch(cutting: &Cutting) -> Working {
             ("relief past the fold", cut::HEM_RELIEF.text(units)),
         ],
         format!("{} × {}", lap.text(units), (hem + cut::HEM_RELIEF).reading(units)),
-        COMMON,
+        COMMON_PRACTICE,
     )
 }
 
@@ -206,15 +207,18 @@ pub fn return_cut(cutting: &Cutting, depth: Length) -> Working {
             ("hem's fold from the datum edge", flat.fold_line.decimal(units)),
         ],
         format!("tab {} deep", depth.text(units)),
-        COMMON,
+        COMMON_PRACTICE,
     )
 }
+
+/// What the working of a piece's mass is of.
+pub const MASS: &str = "mass";
 
 /// Mass, from the outline's area.
 pub fn mass(cutting: &Cutting, area_mm2: f64, mass_kg: f64) -> Working {
     let metal = &cutting.order.metal;
     Working::new(
-        "mass",
+        MASS,
         &format!("area × m; {}", metal.basis.rule()),
         [
             ("area left after the cuts", format!("{:.4} m²", area_mm2 * 1e-6)),
@@ -223,9 +227,4 @@ pub fn mass(cutting: &Cutting, area_mm2: f64, mass_kg: f64) -> Working {
         format!("{mass_kg:.2} kg ({:.2} lb)", mass_kg / KG_PER_LB),
         metal.basis.source(),
     )
-}
-
-/// An angle to a tenth of a degree, finer than a brake's scale: `80.5°`, `90°`.
-pub fn degrees(angle: f64) -> String {
-    format!("{}°", format!("{angle:.1}").trim_end_matches(".0"))
 }

@@ -1,10 +1,11 @@
 //! What to do with a piece on the roof: lay, seal, fasten, and take care.
 //!
-//! Words only, from the piece itself; counted hardware with positions is the trade room's business.
+//! Words only, from the piece itself: nothing is counted and no position is computed.
 
 use crate::order::Trim;
 use crate::order::plan::{Goes, Piece, PieceEnd};
 use crate::trade::caution::Signal;
+use crate::trade::working::COMMON_PRACTICE;
 
 /// One thing to do on the roof, and who says so.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -13,13 +14,11 @@ pub struct Note {
     pub source: &'static str,
 }
 
-const COMMON: &str = "common practice, no source";
-
 /// How each end of `piece` is laid: left first.
 pub fn laying(piece: &Piece) -> Vec<Note> {
     [("Left", &piece.left), ("Right", &piece.right)]
         .into_iter()
-        .map(|(side, end)| Note { text: format!("{side} end {}", end_words(end)), source: COMMON })
+        .map(|(side, end)| Note { text: format!("{side} end {}", end_words(end)), source: COMMON_PRACTICE })
         .collect()
 }
 
@@ -42,7 +41,7 @@ fn end_words(end: &PieceEnd) -> String {
 
 /// What to seal and fasten.
 pub fn sealing_and_fastening(piece: &Piece) -> Vec<Note> {
-    let note = |text: &str| Note { text: text.into(), source: COMMON };
+    let note = |text: &str| Note { text: text.into(), source: COMMON_PRACTICE };
     let mut notes = Vec::new();
     if [&piece.left, &piece.right].into_iter().any(|end| matches!(end, PieceEnd::Lap { .. })) {
         notes.push(note("Seal each lap: a bead of sealant across the lower piece before the upper one goes on."));
@@ -95,7 +94,7 @@ pub const CAUTIONS: [RoofCaution; 3] = [
     RoofCaution {
         signal: Signal::Caution,
         text: "Edges are sharp: gloves and eye protection. Two people on long pieces; none in gusty wind.",
-        source: COMMON,
+        source: COMMON_PRACTICE,
     },
 ];
 

@@ -1,5 +1,6 @@
 //! What a shop is asked to make: format `brakeside-order/1` — read, checked, and planned into pieces.
 
+pub mod cutting;
 pub mod defaults;
 pub mod explain;
 pub mod fault;

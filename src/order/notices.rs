@@ -1,5 +1,6 @@
 //! What a person should know before cutting, though the order can be made.
 
+use crate::order::installing::DEFER;
 use crate::order::plan::Notice;
 use crate::order::{End, Measured, Order, Run};
 use crate::trade::length::Length;
@@ -19,7 +20,7 @@ pub fn of(order: &Order) -> Vec<Notice> {
             at: "/metal".into(),
             text: format!(
                 "{} is thinner than 0.019 in, the least the model codes give for metal flashing (IBC 1503.2, IRC R903.2). \
-                 Follow local codes and licensed practice.",
+                 {DEFER}",
                 order.metal.label
             ),
         });
@@ -47,7 +48,7 @@ fn pitch(run: &Run) -> Option<String> {
     } else if pitch.degrees() < LOWEST_SLOPE_DEG {
         Some(format!(
             "a pitch of {pitch} is below ½:12, the lowest slope the model code gives for lapped metal panels with sealant \
-             (IRC R905.10.2, from memory). Follow local codes and licensed practice."
+             (IRC R905.10.2, from memory). {DEFER}"
         ))
     } else {
         None

@@ -2,13 +2,13 @@
 //!
 //! The hem is folded before the bends, while the strip still lies flat: a bent leg would keep it out of the brake.
 
+use crate::order::cutting::Cutting;
 use crate::order::plan::{Action, Goes, Measure, Step};
-use crate::order::planner::Cutting;
 use crate::order::{End, Painted, Side, explain};
 use crate::trade::caution::{Caution, Signal};
 use crate::trade::cut;
 use crate::trade::length::Length;
-use crate::trade::section::Turn;
+use crate::trade::section::degrees;
 
 const SHARP: &str = "Sheared edges cut: wear gloves and eye protection.";
 const SHEAR: &str = "Keep hands clear of the blade and the hold-down. Wear gloves and eye protection.";
@@ -40,10 +40,7 @@ pub fn of(cutting: &Cutting) -> Vec<Step> {
         steps.extend(finish_end(cutting, side));
     }
     steps.push(check_length(cutting));
-    steps.push(Step {
-        caution: None,
-        ..step(Action::Label, "Print this piece's label, or take it from the order's sheet of labels. Stick it near the LEFT end, on the face that will be seen, where it can be scanned in the stack.".into())
-    });
+    steps.push(step(Action::Label, "Print this piece's label, or take it from the order's sheet of labels. Stick it near the LEFT end, on the face that will be seen, where it can be scanned in the stack.".into()));
     steps
 }
 
@@ -194,12 +191,9 @@ fn hem(cutting: &Cutting) -> Step {
 fn bend(cutting: &Cutting, index: usize) -> Step {
     let bend = cutting.layout.section.bends[index];
     let at = cutting.reading(cutting.layout.flat.bend_lines[index]);
-    let turn = match bend.turn {
-        Turn::Up => "up",
-        Turn::Down => "down",
-    };
-    let through = explain::degrees(bend.through_deg);
-    let opening = explain::degrees(180.0 - bend.through_deg);
+    let turn = bend.turn.name();
+    let through = degrees(bend.through_deg);
+    let opening = degrees(180.0 - bend.through_deg);
     Step {
         bend: Some(index),
         number: Some(at.clone()),

@@ -1,4 +1,4 @@
-//! What the shop sets once: a key, a text.
+//! What the kiosk must find again at its next start: a key, a text.
 
 use rusqlite::OptionalExtension;
 

@@ -85,7 +85,6 @@ mod tests {
             bend_lines: vec![Length::millimetres(100)],
             fold_line: Length::millimetres(228),
             shortenings: vec![],
-            hem_allowance: Length::ZERO,
         }
     }
 

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::length::Length;
+use super::mass::KG_PER_LB;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -18,8 +19,6 @@ pub enum Kind {
 }
 
 impl Kind {
-    pub const ALL: [Self; 5] = [Self::GalvanizedSteel, Self::Aluminium, Self::Copper, Self::StainlessSteel, Self::Zinc];
-
     pub const fn name(self) -> &'static str {
         match self {
             Self::GalvanizedSteel => "galvanized steel",
@@ -42,8 +41,8 @@ impl Kind {
     }
 }
 
-/// The thickest sheet a trim brake here bends unless the shop says otherwise: about 16 ga galvanized and its like in
-/// the other metals. Common practice, no source.
+/// The thickest sheet a trim brake bends: about 16 ga galvanized and its like in the other metals. Common practice, no
+/// source.
 pub const fn heaviest(kind: Kind) -> Length {
     ten_thousandths(match kind {
         Kind::GalvanizedSteel => 635,
@@ -138,8 +137,8 @@ const ZINC_OUNCES: f64 = 2.5;
 /// Copper's oz/ft² and nominal thickness in 1/10,000 in: ASTM B370, by the copper trade association's table 1.1.3.
 const OUNCES: [(u32, i64); 6] = [(12, 162), (16, 216), (20, 270), (24, 323), (32, 431), (48, 646)];
 
-/// 1 oz/ft² in kg/m², exactly: 0.45359237 kg / 16 over (0.3048 m)².
-const KG_PER_M2: f64 = 0.453_592_37 / 16.0 / (0.3048 * 0.3048);
+/// 1 oz/ft² in kg/m², exactly: a sixteenth of a pound over (0.3048 m)².
+const KG_PER_M2_OF_OZ_PER_FT2: f64 = KG_PER_LB / 16.0 / (0.3048 * 0.3048);
 
 const THINNEST: Length = Length::from_nm(200_000);
 const THICKEST: Length = Length::millimetres(3);
@@ -156,7 +155,7 @@ impl Metal {
         Ok(Self {
             kind,
             thickness: ten_thousandths(thickness),
-            areal_mass: ounces * KG_PER_M2,
+            areal_mass: ounces * KG_PER_M2_OF_OZ_PER_FT2,
             basis: MassBasis::Gauge { gauge, ounces },
             label: format!("{gauge} ga {}", kind.name()),
         })
@@ -169,7 +168,7 @@ impl Metal {
         Ok(Self {
             kind: Kind::Copper,
             thickness: ten_thousandths(thickness),
-            areal_mass: f64::from(ounces) * KG_PER_M2,
+            areal_mass: f64::from(ounces) * KG_PER_M2_OF_OZ_PER_FT2,
             basis: MassBasis::Ounces(ounces),
             label: format!("{ounces} oz {}", Kind::Copper.name()),
         })

@@ -1,8 +1,9 @@
 //! A cross-section and the flat strip it unfolds to.
 //!
 //! Legs are given by outside (mould-line) widths from the datum edge to the lower edge, one bend between each two, a
-//! closed hem at the lower edge. Unfolding shortens the sum of the legs at every bend (DIN 6935 unless another rule is
-//! asked for) and adds the hem's allowance; the same sums place each bend line on the blank.
+//! closed hem at the lower edge. Unfolding shortens the sum of the legs at every bend (by DIN 6935 wherever an order is
+//! laid out; by a K-factor where a handbook's example gives one) and adds the hem's allowance; the same sums place each
+//! bend line on the blank.
 
 use serde::{Deserialize, Serialize};
 
@@ -77,6 +78,21 @@ pub enum Turn {
     Down,
 }
 
+impl Turn {
+    /// The word on cards.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Up => "up",
+            Self::Down => "down",
+        }
+    }
+}
+
+/// An angle to a tenth of a degree, finer than a brake's scale: `80.5°`, `90°`.
+pub fn degrees(angle: f64) -> String {
+    format!("{}°", format!("{angle:.1}").trim_end_matches(".0"))
+}
+
 /// The strip a section unfolds to; all distances from the datum edge.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Flat {
@@ -87,8 +103,6 @@ pub struct Flat {
     pub fold_line: Length,
     /// What each bend takes off the sum of the legs.
     pub shortenings: Vec<Length>,
-    /// What the hem adds.
-    pub hem_allowance: Length,
 }
 
 /// Why a section cannot be bent.
@@ -96,7 +110,7 @@ pub struct Flat {
 pub enum SectionError {
     #[error("the {} leaves no flat between its bends: make it more than {least}", leg.name())]
     LegTooNarrow { leg: LegName, least: String },
-    #[error("a hem needs at least 4 thicknesses to fold: make it {least} or more")]
+    #[error("a hem needs at least {LEAST_HEM_IN_THICKNESSES} thicknesses to fold: make it {least} or more")]
     HemTooNarrow { least: String },
     #[error("the hem does not fit behind the {}: make the hem less than {most}", leg.name())]
     HemTooWide { leg: LegName, most: String },
@@ -154,7 +168,6 @@ impl Section {
             bend_lines,
             fold_line: outer_fold + Length::from_mm(bending::hem_fold_past_leg(thickness)),
             shortenings,
-            hem_allowance,
         }
     }
 }

@@ -5,7 +5,7 @@
 
 use super::length::Length;
 
-/// What a run gives the split. `depths` are what the run's left and right ends add to a blank beyond its finished length.
+/// What a run gives the split. `depths` are what the ends laid first and last add to a blank beyond its finished length.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Split {
     pub run: Length,
@@ -31,11 +31,11 @@ impl Split {
     /// # Errors
     /// [`SplitError`] when no number of pieces would do.
     pub fn count(&self) -> Result<usize, SplitError> {
-        let [left, right] = self.depths;
-        if left.max(right) >= self.longest {
+        let [first, last] = self.depths;
+        if first.max(last) >= self.longest {
             return Err(SplitError::DepthTooLong);
         }
-        let blanks = self.run + left + right;
+        let blanks = self.run + first + last;
         if blanks <= self.longest {
             return Ok(1);
         }
@@ -47,7 +47,7 @@ impl Split {
         Ok((blanks - self.lap).nm().unsigned_abs().div_ceil(each_gains.unsigned_abs()) as usize)
     }
 
-    /// Finished lengths of equal pieces, in the order they are laid; the run's first laid end is `depths[0]`'s.
+    /// Finished lengths of equal pieces, in the order they are laid.
     ///
     /// All share alike, except that no blank passes the longest. What the bench's step leaves over is given out a step
     /// at a time to the pieces laid first, and a remainder smaller than a step to the next, so the sum is exact.

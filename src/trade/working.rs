@@ -1,9 +1,12 @@
 //! The working behind a number: the rule, what went into it, what came out, and who says so.
 //!
-//! A fabricator who doubts a length taps it and sees this. It is data, so the bench, the pages and the printed
-//! plan can each show it in their own way.
+//! A fabricator who doubts a length taps it and sees this. It is data, so whoever shows it does so in its own
+//! way.
 
 use serde::{Deserialize, Serialize};
+
+/// The source of what every crew does and no book says.
+pub const COMMON_PRACTICE: &str = "common practice, no source";
 
 /// One number explained.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

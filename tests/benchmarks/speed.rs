@@ -13,11 +13,11 @@ use std::process::{Child, Command, Stdio};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use brakeside::label;
 use brakeside::label::code::Code;
 use brakeside::label::facts::LabelFacts;
 use brakeside::label::stock::Stock;
 use brakeside::label::url::Address;
-use brakeside::label::{self};
 use brakeside::order::{parse, planner};
 use serde_json::{Value, json};
 use support::kiosk::Kiosk;

@@ -43,9 +43,7 @@ impl Endpoint {
                 steps: piece.steps.len(),
                 reported: None,
             },
-            order: "7".into(),
             job: order.job.clone(),
-            units: order.units,
             piece,
         };
         Self { pieces: plan.pieces.iter().cloned().map(answer).collect(), away: false }
@@ -58,8 +56,8 @@ impl Endpoint {
         let bent = self.pieces.iter().filter(|piece| piece.row.state.is_bent()).count();
         Ok(match request {
             Request::Orders => {
-                let PieceAnswer { job, units, .. } = self.pieces[0].clone();
-                Answer::Orders(Some(vec![Summary { order: "7".into(), job, units, pieces: 2, bent, loaded: 0 }]))
+                let job = self.pieces[0].job.clone();
+                Answer::Orders(Some(vec![Summary { order: "7".into(), job, pieces: 2, bent, loaded: 0 }]))
             }
             Request::Pieces { .. } => Answer::Pieces(Some(self.pieces.iter().map(|piece| piece.row.clone()).collect())),
             Request::Piece { code } => Answer::Piece(Box::new(self.find(code).clone())),
@@ -67,7 +65,7 @@ impl Endpoint {
             Request::Send(mark) => {
                 let row = &mut self.find(&mark.code).row;
                 if row.state.is_bent() {
-                    return Err(CallError::Refused { status: 409, detail: "already bent".into() });
+                    return Err(CallError::Refused { detail: "already bent".into() });
                 }
                 apply(row, mark);
                 Answer::Sent(row.clone())

@@ -94,7 +94,6 @@ mod tests {
             bend_lines: vec![Length::millimetres(100)],
             fold_line: Length::millimetres(228),
             shortenings: vec![],
-            hem_allowance: Length::ZERO,
         };
         let length = Length::millimetres(1000);
         let outline = cut::outline(

@@ -2,12 +2,13 @@
 
 use super::bent::{Course, Made, Part, Sheet, Station, faces};
 use super::{Margins, Page, leg, minus, split, thick};
-use crate::drawing::pen::{Dimension, Pen, WordsAt, along, big, degrees, dot};
+use crate::drawing::pen::{Dimension, Pen, WordsAt, along, big, dot};
 use crate::drawing::svg::Paint;
 use crate::order::Painted;
 use crate::order::Trim;
 use crate::order::plan::Piece;
 use crate::trade::section::Turn;
+use crate::trade::section::degrees;
 
 pub fn draw(pen: &mut Pen, piece: &Piece) {
     let true_sheet = Sheet::of(piece);

@@ -11,7 +11,7 @@ use crate::endpoint::kiosk::Kiosk;
 /// Thirty days.
 const MAX_AGE: u32 = 30 * 24 * 60 * 60;
 
-/// `GET /join`: the form, or, with `?key=` as a code on the kiosk's screen carries it, straight in.
+/// `GET /join`: the form, or, with the `?key=` of the address that the kiosk prints, straight in.
 pub fn page(kiosk: &Kiosk, request: &Request) -> Response {
     match request.query_value("key") {
         Some(key) => join(kiosk, key, request.query_value("next")),
@@ -41,11 +41,11 @@ pub fn form(kiosk: &Kiosk, next: &str, refused: bool) -> Response {
         @if refused {
             div.result.no role="alert" {
                 p.big { (signs::cross()) "WRONG KEY" }
-                p { "Compare it with the kiosk's screen and type it again." }
+                p { "Compare it with what the kiosk printed and type it again." }
             }
         }
         main {
-            p { "Type the shop's key. The kiosk beside the brake shows it." }
+            p { "Type the shop's key. The kiosk prints it when it starts." }
             form.work method="post" action="/join" {
                 input type="hidden" name="next" value=(next);
                 label for="key" { "Shop key" }

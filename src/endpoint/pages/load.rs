@@ -11,6 +11,7 @@ use crate::endpoint::http::{Request, Response};
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::lookup;
 use crate::endpoint::problem::Problem;
+use crate::order::explain;
 use crate::order::installing::DEFER;
 use crate::order::plan::Piece;
 use crate::store::OrderSummary;
@@ -81,7 +82,7 @@ fn tally(on_van: usize, of: usize) -> Markup {
 }
 
 fn mass_source(piece: &Piece) -> Option<String> {
-    piece.working.iter().find(|working| working.what == "mass").map(|working| working.source.clone())
+    piece.working.iter().find(|working| working.what == explain::MASS).map(|working| working.source.clone())
 }
 
 /// What the van has to carry, and how it is held.
