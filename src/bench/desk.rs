@@ -61,6 +61,9 @@ pub enum Message {
     Tick,
 }
 
+/// No drawing is drawn smaller, in pixels.
+const LEAST_CANVAS: u32 = 64;
+
 /// Where the bench stands.
 #[derive(Debug, Clone, PartialEq)]
 enum At {
@@ -97,8 +100,10 @@ impl Ids {
 pub struct Desk {
     at: At,
     orders: Option<Vec<Summary>>,
-    /// The open order's pieces.
+    /// The pieces of the order opened last.
     rows: Option<Vec<Row>>,
+    /// Which order that is.
+    rows_of: String,
     /// The open piece.
     piece: Option<PieceAnswer>,
     /// The open piece's drawings, by step, and the canvas each was made for.
@@ -131,6 +136,7 @@ impl Desk {
             at,
             orders: None,
             rows: None,
+            rows_of: String::new(),
             piece: None,
             pictures: HashMap::new(),
             canvas: None,
@@ -228,6 +234,8 @@ impl Desk {
             Intent::OpenPiece(code) => self.open_piece(code),
             Intent::Working => self.working_open = !self.working_open,
             Intent::DismissMessage => self.message = None,
+            // Before the window has its size, the drawing's place may have next to none.
+            Intent::Canvas { width, height, .. } if width < LEAST_CANVAS || height < LEAST_CANVAS => {}
             Intent::Canvas { width, height, dark } => self.canvas = Some(Canvas { width, height, dark }),
         }
     }
@@ -265,10 +273,7 @@ impl Desk {
         self.message = None;
         match self.at.clone() {
             At::Queue => {}
-            At::Order(_) => {
-                self.at = At::Queue;
-                self.rows = None;
-            }
+            At::Order(_) => self.at = At::Queue,
             At::Card { .. } if self.working_open => self.working_open = false,
             At::Card { order, code, step: Some(step) } if step > 0 => self.show_card(order, code, step - 1),
             At::Card { order, .. } => self.leave_card(order),
@@ -276,19 +281,29 @@ impl Desk {
     }
 
     fn open_order(&mut self, number: String) {
-        self.rows = None;
+        // The pieces last seen will do until the endpoint says how they are now: it may be away.
+        if self.rows_of == number {
+            self.rows_stale = true;
+        } else {
+            self.rows = None;
+        }
         self.at = At::Order(number);
     }
 
     fn open_piece(&mut self, code: String) {
         let (At::Order(order) | At::Card { order, .. }) = self.at.clone() else { return };
+        let Some(rows) = &self.rows else { return };
         // A scanner reads whatever label it is held to.
-        if !self.rows.iter().flatten().any(|row| row.code == code) {
+        let Some(row) = rows.iter().find(|row| row.code == code) else {
             self.message = Some(format!("This label is of no piece of order {order}: open its own order first."));
             return;
+        };
+        let known = self.piece.as_ref().filter(|piece| piece.row.code == code && !row.state.is_bent());
+        let step = known.map(|piece| shown_step(row, piece));
+        if step.is_none() {
+            self.forget_piece();
         }
-        self.forget_piece();
-        self.at = At::Card { order, code, step: None };
+        self.at = At::Card { order, code, step };
     }
 
     /// Shows a card and marks that all steps before it are done.
@@ -298,8 +313,9 @@ impl Desk {
         self.at = At::Card { order, code, step: Some(step) };
     }
 
+    /// The piece stays known: it may be gone on with while the endpoint is away.
     fn leave_card(&mut self, order: String) {
-        self.forget_piece();
+        self.working_open = false;
         self.at = At::Order(order);
     }
 
@@ -341,6 +357,7 @@ impl Desk {
                 self.rows_stale = false;
                 if let Some(rows) = rows {
                     self.take_rows(rows);
+                    self.rows_of = order;
                 }
             }
             (Request::Piece { code }, Answer::Piece(piece)) => self.take_piece(&code, *piece),
@@ -363,18 +380,40 @@ impl Desk {
     }
 
     fn take_rows(&mut self, mut rows: Vec<Row>) {
-        if let At::Card { order, code, .. } = &self.at {
-            let elsewhere = rows.iter().find(|row| row.code == *code && row.state.is_bent());
-            let ours = self.unsent.iter().any(|mark| mark.code == *code);
-            if let Some(row) = elsewhere.filter(|_| !ours) {
-                self.message = Some(format!("{} was finished at another bench: set this one aside.", row.mark));
-                self.leave_card(order.clone());
-            }
-        }
+        self.look_after_open_piece(&rows);
         for mark in &self.unsent {
             rows.iter_mut().for_each(|row| apply(row, mark));
         }
         self.rows = Some(rows);
+    }
+
+    /// What others did to the piece whose card is shown.
+    fn look_after_open_piece(&mut self, rows: &[Row]) {
+        let At::Card { order, code, step } = &self.at else { return };
+        let order = order.clone();
+        // With marks of ours on their way, the endpoint does not know yet how the piece is.
+        if self.unsent.iter().any(|mark| mark.code == *code) {
+            return;
+        }
+        match rows.iter().find(|row| row.code == *code) {
+            None => {
+                self.message = Some(format!("Order {order} was replaced: begin again from its new list."));
+                self.forget_piece();
+                self.at = At::Order(order);
+            }
+            Some(row) if row.state.is_bent() => {
+                self.message = Some(format!("{} was finished at another bench: set this one aside.", row.mark));
+                self.leave_card(order);
+            }
+            Some(row) => {
+                let elsewhere = self.piece.as_ref().map(|piece| shown_step(row, piece));
+                if step.is_some() && elsewhere != *step {
+                    let said = row.done + 1;
+                    self.message =
+                        Some(format!("{} is being made at another bench too: there it is at step {said}.", row.mark));
+                }
+            }
+        }
     }
 
     fn take_piece(&mut self, asked: &str, mut piece: PieceAnswer) {
@@ -389,18 +428,24 @@ impl Desk {
             self.leave_card(order);
             return;
         }
-        *step = Some(piece.row.done.min(piece.piece.steps.len().saturating_sub(1)));
+        *step = Some(shown_step(&piece.row, &piece));
         self.piece = Some(piece);
     }
 
     /// The endpoint said no, for good: say why, and stop asking.
     fn refused(&mut self, request: &Request, detail: String) {
-        self.message = Some(detail);
+        // The card stands without its drawing; the hand has nothing to do about it.
+        if !matches!(request, Request::Picture { .. }) {
+            self.message = Some(sentence(&detail));
+        }
         match request {
             Request::Send(refused) => {
                 self.unsent.retain(|mark| mark.code != refused.code);
                 self.rows_stale = true;
                 self.leave_piece(&refused.code);
+                if self.piece.as_ref().is_some_and(|piece| piece.row.code == refused.code) {
+                    self.forget_piece();
+                }
             }
             Request::Piece { code } => {
                 self.rows_stale = true;
@@ -434,36 +479,46 @@ impl Desk {
 
     fn view(&self, today: Date) -> View {
         match &self.at {
-            At::Queue => self
-                .orders
-                .as_ref()
-                .map_or(View::Waiting, |orders| View::Queue(lists::queue(orders, next_order(orders), today))),
+            At::Queue => self.orders.as_ref().map_or(View::Waiting { back: false }, |orders| {
+                View::Queue(lists::queue(orders, next_order(orders), today))
+            }),
             At::Card { step: Some(step), order, .. } if self.piece.is_some() => {
                 let piece = self.piece.as_ref();
-                piece.map_or(View::Waiting, |piece| {
+                piece.map_or(View::Waiting { back: true }, |piece| {
                     let picture = self.pictures.get(step).map(|(_, picture)| picture.clone());
                     View::Card(Box::new(cards::card(order, piece, *step, picture, self.working_open)))
                 })
             }
             At::Order(number) | At::Card { order: number, .. } => {
                 let summary = self.orders.iter().flatten().find(|order| order.order == *number);
-                summary
-                    .zip(self.rows.as_deref())
-                    .map_or(View::Waiting, |(summary, rows)| View::Order(lists::order(summary, rows, next_row(rows))))
+                summary.zip(self.rows.as_deref()).map_or(View::Waiting { back: true }, |(summary, rows)| {
+                    View::Order(lists::order(summary, rows, next_row(rows)))
+                })
             }
         }
     }
 }
 
-/// Due first, then by number; those without a due day last.
+/// Due first, then by number; those without a due day after them, and those with nothing left to bend last.
 fn by_due_day(mut orders: Vec<Summary>) -> Vec<Summary> {
-    orders.sort_by_key(|order| (order.job.due.unwrap_or(Date::MAX), order.order.clone()));
+    orders.sort_by_key(|order| (order.bent == order.pieces, order.job.due.unwrap_or(Date::MAX), order.order.clone()));
     orders
 }
 
 /// The order to open next: the first with anything left to bend.
 fn next_order(orders: &[Summary]) -> Option<usize> {
     orders.iter().position(|order| order.bent < order.pieces)
+}
+
+/// The card that a piece stands at.
+fn shown_step(row: &Row, piece: &PieceAnswer) -> usize {
+    row.done.min(piece.piece.steps.len().saturating_sub(1))
+}
+
+/// The endpoint's words as a sentence of their own.
+fn sentence(detail: &str) -> String {
+    let mut rest = detail.chars();
+    rest.next().map(|first| first.to_uppercase().chain(rest).collect()).unwrap_or_default()
 }
 
 /// The piece to make next: one begun, else the first waiting.

@@ -22,8 +22,10 @@ pub struct Screen {
 
 #[derive(Debug, Clone, PartialEq)]
 pub enum View {
-    /// Nothing has been heard from the endpoint yet.
-    Waiting,
+    /// Nothing has been heard from the endpoint yet of what is to be shown; `back` leads to the queue.
+    Waiting {
+        back: bool,
+    },
     Queue(Queue),
     Order(Order),
     Card(Box<Card>),

@@ -39,7 +39,7 @@ pub fn open(setup: Setup, tell: impl Fn(Intent) + 'static) -> Result<App, Platfo
 /// Shows what the desk says. Call it on the thread that runs the event loop.
 pub fn show(app: &App, screen: &Screen) {
     match &screen.view {
-        View::Waiting => {}
+        View::Waiting { .. } => {}
         View::Queue(queue) => queue::show(app, queue),
         View::Order(order) => order::show(app, order),
         View::Card(card) => card::show(app, card),

@@ -59,6 +59,12 @@ impl Measure {
             .map_or_else(|| self.text.clone(), |length| length.big_exact(Units::In))
     }
 
+    /// The bench's reading set likewise: what a list shows.
+    pub fn big_reading(&self) -> String {
+        let units = if self.text.ends_with("mm") { Units::Mm } else { Units::In };
+        Length::from_mm(self.mm).big(units)
+    }
+
     /// Text to the bench's reading, 1/16 in or 1 mm: what a hand can set and mark.
     pub fn reading(length: Length, units: Units) -> Self {
         Self { mm: length.mm(), text: length.reading(units) }

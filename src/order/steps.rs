@@ -40,7 +40,7 @@ pub fn of(cutting: &Cutting) -> Vec<Step> {
         steps.extend(finish_end(cutting, side));
     }
     steps.push(check_length(cutting));
-    steps.push(step(Action::Label, "Print this piece's label, or take it from the order's sheet of labels. Stick it near the LEFT end, on the face that will be seen, where it can be scanned in the stack.".into()));
+    steps.push(step(Action::Label, "Print this piece's label, or take it from the order's sheet: on the kiosk's page of orders, Labels (PDF). Stick it near the LEFT end, on the face that will be seen, where it can be scanned in the stack.".into()));
     steps
 }
 

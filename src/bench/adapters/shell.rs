@@ -42,8 +42,9 @@ pub fn show(app: &App, screen: &Screen) {
     shell.set_link(link(screen.link));
     shell.set_unsent(count(screen.unsent));
     shell.set_message(screen.message.as_deref().unwrap_or_default().into());
+    shell.set_waiting_back(screen.view == View::Waiting { back: true });
     shell.set_view(match screen.view {
-        View::Waiting => ViewName::Waiting,
+        View::Waiting { .. } => ViewName::Waiting,
         View::Queue(_) => ViewName::Queue,
         View::Order(_) => ViewName::Order,
         View::Card(_) => ViewName::Card,

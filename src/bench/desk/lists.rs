@@ -48,7 +48,7 @@ fn piece_line(row: &Row) -> PieceLine {
         code: row.code.clone(),
         mark: row.mark.clone(),
         trim: row.trim.name().into(),
-        length: row.length.big(),
+        length: row.length.big_reading(),
         progress: progress(row),
         reported: row.reported.clone(),
     }

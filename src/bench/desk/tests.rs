@@ -203,7 +203,7 @@ fn a_piece_finished_at_another_bench_is_told_and_let_go() {
     bench.endpoint.pieces[0].row.state = State::Bent;
     // Before the next poll tells: the mark is refused.
     bench.intend(Intent::On);
-    assert_eq!(bench.screen().message.as_deref(), Some("already bent"));
+    assert_eq!(bench.screen().message.as_deref(), Some("Already bent"));
     let View::Order(order) = bench.screen().view else { panic!("the card is closed") };
     assert_eq!(order.pieces[0].progress, Progress::Bent);
     assert_eq!(bench.screen().unsent, 0);
@@ -216,13 +216,66 @@ fn a_piece_finished_at_another_bench_is_told_and_let_go() {
 }
 
 #[test]
+fn a_piece_that_another_bench_goes_on_with_is_told_at_once() {
+    let mut bench = Bench::at_first_card();
+    bench.intend(Intent::On);
+    bench.endpoint.pieces[0].row.done = 4;
+    bench.tell(Message::Tick);
+    assert!(bench.screen().message.unwrap().contains("at another bench too: there it is at step 5"));
+    assert_eq!(bench.card().step, 1, "nothing moves under the hand");
+}
+
+#[test]
+fn an_order_replaced_under_the_hand_is_left() {
+    let mut bench = Bench::at_first_card();
+    bench.endpoint.pieces[0].row.code = "NEW".into();
+    bench.tell(Message::Tick);
+    assert!(bench.screen().message.unwrap().contains("Order 7 was replaced"));
+    assert!(matches!(bench.screen().view, View::Order(_)));
+}
+
+#[test]
+fn the_order_and_the_piece_last_seen_can_be_gone_on_with_while_the_endpoint_is_away() {
+    let mut bench = Bench::at_first_card();
+    bench.intend(Intent::On);
+    bench.endpoint.away = true;
+    bench.intend(Intent::On);
+    for _ in 0..2 {
+        bench.intend(Intent::Back);
+    }
+    bench.intend(Intent::Back);
+    bench.intend(Intent::Back);
+    assert!(matches!(bench.screen().view, View::Queue(_)));
+    bench.intend(Intent::OpenOrder("7".into()));
+    bench.intend(Intent::OpenPiece("CODE1".into()));
+    assert_eq!(bench.card().step, 0);
+    bench.intend(Intent::Back);
+    bench.intend(Intent::Back);
+    bench.intend(Intent::OpenOrder("8".into()));
+    assert_eq!(bench.screen().view, View::Waiting { back: true });
+    bench.intend(Intent::Back);
+    assert!(matches!(bench.screen().view, View::Queue(_)));
+}
+
+#[test]
+fn a_drawing_that_is_refused_or_has_no_room_is_no_message() {
+    let mut bench = Bench::at_first_card();
+    let wanted = bench.desk.update(Message::Intent(Intent::Canvas { width: 580, height: 24, dark: false }));
+    assert!(!wanted.iter().any(|request| matches!(request, Request::Picture { .. })));
+    let wanted = bench.desk.update(Message::Intent(Intent::Canvas { width: 580, height: 240, dark: false }));
+    let picture = wanted.into_iter().find(|request| matches!(request, Request::Picture { .. })).unwrap();
+    bench.desk.update(Message::Answer(picture, Err(CallError::Refused { detail: "too small".into() })));
+    assert_eq!(bench.screen().message, None);
+}
+
+#[test]
 fn drawings_come_for_the_shown_card_first_and_again_when_the_canvas_changes() {
     let mut bench = Bench::at_first_card();
     assert_eq!(bench.card().picture, None);
-    let canvas = |width| Intent::Canvas { width, height: 9, dark: false };
-    bench.intend(canvas(16));
+    let canvas = |width| Intent::Canvas { width, height: 90, dark: false };
+    bench.intend(canvas(160));
     assert!(bench.card().picture.is_some());
-    let wanted = bench.desk.update(Message::Intent(canvas(17)));
+    let wanted = bench.desk.update(Message::Intent(canvas(170)));
     assert!(matches!(wanted[0], Request::Picture { step: 0, .. }));
     assert!(bench.card().picture.is_some(), "the one of the old size until the new one comes");
 }

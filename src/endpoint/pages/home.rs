@@ -20,7 +20,7 @@ const FINISHED_SHOWN: usize = 50;
 pub fn page(kiosk: &Kiosk) -> Result<Response, Problem> {
     let today = kiosk.clock().today();
     let (finished, mut open): (Vec<_>, Vec<_>) =
-        kiosk.store().orders()?.into_iter().partition(|order| order.installed == order.pieces);
+        kiosk.store().orders()?.into_iter().partition(|order| order.installed == order.pieces && order.reported == 0);
     open.sort_by_key(|order| (order.job.due.is_none(), order.job.due));
     let body = html! {
         header {

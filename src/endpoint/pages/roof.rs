@@ -51,8 +51,10 @@ pub fn page(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Pr
 /// As [`lookup::piece`]; 422 when the form says neither.
 pub fn act(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Problem> {
     let form = Form::of(request);
-    let code = lookup::piece(kiosk, code)?.row.code;
+    let PieceRow { code, reported, .. } = lookup::piece(kiosk, code)?.row;
     let outcome = match form.value("do") {
+        // From a page that was opened before somebody reported the piece.
+        "installed" if reported.is_some() && form.value("told") != "yes" => Outcome::ReportedMeanwhile,
         "installed" => match form.record(kiosk, &code, &Event::Installed)? {
             Ok(()) => Outcome::Installed,
             Err(Refusal::AlreadyInstalled { at, .. }) => Outcome::AlreadyInstalled { at },
@@ -79,6 +81,7 @@ enum Outcome {
     Installed,
     AlreadyInstalled { at: i64 },
     NotBent,
+    ReportedMeanwhile,
     Reported,
     NotReported(Unsaid),
 }
@@ -98,6 +101,12 @@ impl Outcome {
                 signs::cross(),
                 "NOT RECORDED",
                 "The bench has not finished this piece. Ask the shop: is this the right label?".to_owned(),
+            ),
+            Self::ReportedMeanwhile => (
+                "result no",
+                signs::cross(),
+                "NOT RECORDED",
+                format!("Somebody reported this piece as bad after you opened its page. {WAIT}"),
             ),
             Self::Reported => ("result yes", signs::check(), "REPORTED", format!("The shop sees it. {WAIT}")),
             Self::NotReported(unsaid) => ("result no", signs::cross(), "NOT REPORTED", unsaid.to_string()),
@@ -149,9 +158,11 @@ fn show(
 }
 
 fn installed_form(row: &PieceRow) -> Result<Markup, Problem> {
+    let reported = row.reported.is_some();
     let form = html! {
         form.work method="post" action=(format!("/P/{}", row.code)) {
             (layout::fresh_id()?)
+            @if reported { input type="hidden" name="told" value="yes"; }
             button name="do" value="installed" { "Mark installed" }
         }
     };
@@ -160,7 +171,7 @@ fn installed_form(row: &PieceRow) -> Result<Markup, Problem> {
         State::Waiting | State::Started => {
             html! { p.notyet { "Not bent yet: the bench has not finished this piece." } }
         }
-        State::Bent | State::Loaded if row.reported.is_some() => html! {
+        State::Bent | State::Loaded if reported => html! {
             p.notyet { (WAIT) }
             details {
                 summary { "The shop says it may be used" }
@@ -295,6 +306,8 @@ mod tests {
         assert!(wait < fold && fold < button && !page[fold..button].contains("</details>"), "only within the fold");
         assert_eq!(page.matches("Mark installed").count(), 1);
         let page = text(&shop.ask(&form(&format!("/P/{code}"), &[("do", "installed")])));
+        assert!(page.contains("NOT RECORDED") && !page.contains(">INSTALLED <span"), "a page opened before the report");
+        let page = text(&shop.ask(&form(&format!("/P/{code}"), &[("do", "installed"), ("told", "yes")])));
         assert!(page.contains(">INSTALLED <span") && !page.contains(WAIT));
     }
 
