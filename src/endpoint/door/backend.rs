@@ -7,9 +7,10 @@
 //! Its accept thread ends for good when the process runs out of file handles, at times by a panic that nobody is
 //! told of. So the socket is renewable: who finds it dead puts a fresh one in its place.
 
+use std::fs::Permissions;
 use std::io::{self, Cursor, ErrorKind};
 use std::net::IpAddr;
-use std::os::unix::fs::DirBuilderExt;
+use std::os::unix::fs::PermissionsExt;
 use std::os::unix::net::UnixStream;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
@@ -17,7 +18,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
-use std::{env, fs};
+
+use tempfile::TempDir;
 
 use super::head::PEER;
 use super::{Handler, StartError};
@@ -27,7 +29,7 @@ use crate::endpoint::http::{Method, Request, Response};
 pub(super) struct Backend {
     // Before the folder, so that tiny_http can still remove its socket when all is dropped.
     current: Mutex<Arc<Instance>>,
-    folder: PrivateFolder,
+    folder: TempDir,
     workers: usize,
     stopping: AtomicBool,
 }
@@ -50,8 +52,8 @@ impl Instance {
 impl Backend {
     /// Opens the socket and starts the worker threads.
     pub fn start(workers: usize, handler: Arc<dyn Handler>) -> Result<(Arc<Backend>, Vec<JoinHandle<()>>), StartError> {
-        let folder = PrivateFolder::create().map_err(StartError::Private)?;
-        let instance = Instance::start(&folder.0, 0).map_err(StartError::Private)?;
+        let folder = private_folder().map_err(StartError::Private)?;
+        let instance = Instance::start(folder.path(), 0).map_err(StartError::Private)?;
         let backend =
             Arc::new(Backend { current: Mutex::new(instance), folder, workers, stopping: AtomicBool::new(false) });
         let mut threads = Vec::new();
@@ -93,7 +95,7 @@ impl Backend {
             if self.stopping.load(Ordering::SeqCst) {
                 return Err(ErrorKind::ConnectionAborted.into());
             }
-            let fresh = Instance::start(&self.folder.0, failed.number.wrapping_add(1))?;
+            let fresh = Instance::start(self.folder.path(), failed.number.wrapping_add(1))?;
             let old = std::mem::replace(&mut *current, fresh);
             self.release_workers(&old);
         }
@@ -185,37 +187,19 @@ pub(super) fn join(threads: Vec<JoinHandle<()>>, patience: Duration) {
 }
 
 /// A temporary folder of our own that only this user may enter; removed when dropped.
-struct PrivateFolder(PathBuf);
-
-impl PrivateFolder {
-    fn create() -> io::Result<PrivateFolder> {
-        let mut random = [0; 8];
-        getrandom::fill(&mut random).map_err(io::Error::other)?;
-        let name = format!("brakeside-{:016x}", u64::from_ne_bytes(random));
-        let path = env::temp_dir().join(name);
-        // Fails where something of that name exists, a link included, so nobody can have prepared it for us.
-        fs::DirBuilder::new().mode(0o700).create(&path)?;
-        Ok(PrivateFolder(path))
-    }
-}
-
-impl Drop for PrivateFolder {
-    fn drop(&mut self) {
-        // Left behind, it is an empty folder in the place for such things.
-        let _ = fs::remove_dir_all(&self.0);
-    }
+fn private_folder() -> io::Result<TempDir> {
+    tempfile::Builder::new().prefix("brakeside-").permissions(Permissions::from_mode(0o700)).tempdir()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::os::unix::fs::PermissionsExt;
 
     #[test]
     fn the_folder_is_private_and_goes() {
-        let folder = PrivateFolder::create().unwrap();
-        let path = folder.0.clone();
-        let mode = fs::metadata(&path).unwrap().permissions().mode();
+        let folder = private_folder().unwrap();
+        let path = folder.path().to_owned();
+        let mode = std::fs::metadata(&path).unwrap().permissions().mode();
         assert_eq!(mode & 0o777, 0o700);
         drop(folder);
         assert!(!path.exists());
