@@ -443,7 +443,7 @@ fn nothing_a_step_says_is_cut_off() {
             { "wall": "A", "trim": "reglet", "length": "42' 7-1/4\"",
               "left": { "end": "return", "depth": "1-1/2" }, "right": { "end": "return", "depth": "1-1/2" } }
         ] }"#;
-    let (parsed, _) = parse::parse(text.as_bytes()).unwrap();
+    let (parsed, _) = parse::parse(text.as_bytes(), &Default::default()).unwrap();
     let plan = planner::plan(&parsed).unwrap();
     let bench = Bench::new(SMALL, &queue(0));
     for step in plan.pieces.iter().flat_map(|piece| &piece.steps) {

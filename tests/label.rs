@@ -34,7 +34,7 @@ fn labels(job: &str, feet: u32, host: &str) -> Vec<LabelFacts> {
               "left": { "end": "return", "depth": "1-1/2" }, "right": { "end": "square" } }
         ]
     });
-    let (order, _) = parse::parse(order.to_string().as_bytes()).expect("a good order");
+    let (order, _) = parse::parse(order.to_string().as_bytes(), &Default::default()).expect("a good order");
     let plan = planner::plan(&order).expect("an order that can be made");
     let address = Address::new(host, 8787).expect("a host");
     let code = || Code::random().expect("the system has randomness");

@@ -1,61 +1,21 @@
 //! Orders good and bad, as they arrive: what is accepted, and that every fault is told at once and in its place.
 
+#[path = "support/example.rs"]
+mod example;
+
+use std::sync::Arc;
+
 use brakeside::order::Painted;
-use brakeside::order::fault::Faults;
-use brakeside::order::parse::parse;
+use brakeside::order::shop::Shop;
 use brakeside::order::{End, Job, Measured, Order, Run, Side, Trim, planner};
 use brakeside::trade::length::{Length, Units};
 use brakeside::trade::metal::{Kind, Metal};
 use brakeside::trade::pitch::Pitch;
-use brakeside::trade::profile::{Profile, Shape};
+use brakeside::trade::profile::{Profile, Roof, Shape};
+use brakeside::trade::section::Hem;
+use brakeside::trade::split;
+use example::{accepted, example, parse, parse_value, pointers, refused};
 use serde_json::{Value, json};
-
-/// The order that the format's description shows, with its gaps filled in.
-fn example() -> Value {
-    serde_json::from_str(include_str!("data/order.json")).unwrap()
-}
-
-fn parse_value(order: &Value) -> Result<Order, Faults> {
-    let (checked, kept) = parse(&serde_json::to_vec(order).unwrap())?;
-    assert_eq!(&kept, order);
-    Ok(checked)
-}
-
-fn pointers(faults: &Faults) -> Vec<&str> {
-    let mut pointers: Vec<_> = faults.0.iter().map(|fault| fault.pointer.as_str()).collect();
-    pointers.sort_unstable();
-    pointers
-}
-
-/// The example with the values at these pointers put in, or taken out where `None`.
-fn changed(changes: &[(&str, Option<Value>)]) -> Value {
-    let mut order = example();
-    for (pointer, value) in changes {
-        let (parent, key) = pointer.rsplit_once('/').unwrap();
-        match (order.pointer_mut(parent).unwrap(), value) {
-            (Value::Object(map), Some(value)) => drop(map.insert(key.replace("~1", "/"), value.clone())),
-            (Value::Object(map), None) => drop(map.remove(key).expect("only what is there can be taken out")),
-            (Value::Array(list), Some(value)) => list[key.parse::<usize>().unwrap()] = value.clone(),
-            _ => panic!("{pointer} is not in an object or list"),
-        }
-    }
-    order
-}
-
-/// Asserts that these changes to the example give faults at exactly these pointers.
-#[track_caller]
-fn refused(changes: &[(&str, Option<Value>)], at: &[&str]) -> Faults {
-    let faults = parse_value(&changed(changes)).expect_err("a bad order was accepted");
-    let mut at = at.to_vec();
-    at.sort_unstable();
-    assert_eq!(pointers(&faults), at, "\n{faults}");
-    faults
-}
-
-#[track_caller]
-fn accepted(changes: &[(&str, Option<Value>)]) -> Order {
-    parse_value(&changed(changes)).unwrap_or_else(|faults| panic!("a good order was refused:\n{faults}"))
-}
 
 fn inches(inches: f64) -> Length {
     Length::from_inches(inches)
@@ -68,12 +28,17 @@ fn the_example_says_what_it_says() {
         trim: Trim::EndWall,
         length: inches(511.25),
         measured: Measured::Outside,
-        pitch: Some(Pitch::parse("2:12").unwrap()),
+        roof: Roof { pitch: Some(Pitch::parse("2:12").unwrap()), far_pitch: None },
+        at: Length::ZERO,
         lap: inches(6.0),
         lay_from: Side::Left,
+        split: split::Kind::Even,
+        stagger: inches(4.0),
+        panels: None,
         profile: Profile {
             shape: Shape::EndWall { wall_leg: inches(4.0), roof_leg: inches(5.0) },
-            hem: inches(0.5),
+            datum_hem: None,
+            lower_hem: Some(Hem::closed(inches(0.5))),
             inside_radius: None,
         },
         left: End::Gable { width: inches(4.0) },
@@ -81,10 +46,10 @@ fn the_example_says_what_it_says() {
     };
     let reglet = Run {
         trim: Trim::Reglet,
-        pitch: None,
+        roof: Roof::default(),
         profile: Profile {
             shape: Shape::Reglet { wall_leg: inches(1.5), depth: inches(0.625), face: inches(3.0) },
-            ..run.profile
+            ..run.profile.clone()
         },
         left: End::Return { depth: inches(1.5) },
         right: End::Return { depth: inches(1.5) },
@@ -104,6 +69,7 @@ fn the_example_says_what_it_says() {
         longest: inches(120.0),
         runs: vec![run, reglet],
         replaces: false,
+        shop: Arc::new(Shop::default()),
     };
     assert_eq!(accepted(&[]), order);
 }
@@ -132,7 +98,7 @@ fn what_may_be_said_otherwise() {
     assert_eq!(accepted(&[("/runs/0/length", Some(json!(511.25)))]), accepted(&[]));
     assert_eq!(accepted(&[("/runs/0/length", Some(json!("12985.75 mm")))]), accepted(&[]));
     assert_eq!(accepted(&[("/metal/gauge", Some(json!("24")))]), accepted(&[]));
-    accepted(&[("/longest", Some(json!("40 ft")))]);
+    accepted(&[("/longest", Some(json!("10' 6\"")))]);
     accepted(&[("/runs/0/pitch", Some(json!("0:12")))]);
     accepted(&[("/runs/0/pitch", Some(json!("24:12")))]);
     // A reglet is bent the same at every pitch: said in a notice, not a fault.
@@ -143,9 +109,10 @@ fn what_may_be_said_otherwise() {
         ("/runs/0/measured", Some(json!("between"))),
         ("/runs/0/lay_from", Some(json!("right"))),
     ]);
-    let profile = own.runs[0].profile;
+    let profile = &own.runs[0].profile;
     assert_eq!(profile.shape, Shape::EndWall { wall_leg: inches(3.0), roof_leg: inches(4.5) });
-    assert_eq!((profile.hem, profile.inside_radius), (inches(0.75), Some(Length::ZERO)));
+    assert_eq!(profile.lower_hem, Some(Hem::closed(inches(0.75))));
+    assert_eq!(profile.inside_radius, Some(Length::ZERO));
     assert_eq!((own.runs[0].measured, own.runs[0].lay_from), (Measured::Between, Side::Right));
 }
 
@@ -177,7 +144,7 @@ fn one_fault_one_pointer() {
         ("/metal/finish", json!(7)),
         ("/metal/painted", json!("outside")),
         ("/longest", json!("11")),
-        ("/longest", json!("40' 1\"")),
+        ("/longest", json!("10' 6-1/16\"")),
         ("/longest", json!(-120)),
         ("/longest", json!(1e300)),
         ("/replaces", json!("yes")),
@@ -208,7 +175,7 @@ fn one_fault_one_pointer() {
         ("/runs/0/left", json!([])),
         ("/runs/0/left/width", json!(0)),
         ("/runs/0/left/end", json!("lap")),
-        ("/runs/0/left/end", json!("corner")),
+        ("/runs/0/left/end", json!("return")),
         ("/runs/0/left", json!({ "end": "return", "depth": 2 })),
         ("/runs/1/right", json!({ "end": "gable", "width": 2 })),
         ("/runs/1/right/depth", json!("1 km")),
@@ -280,15 +247,11 @@ fn unknown_keys_are_told_at_every_depth_with_what_was_meant() {
 }
 
 #[test]
-fn words_of_the_trade_that_are_not_made_yet_are_told_apart() {
-    for trim in ["side-wall", "gable", "eave", "ridge", "custom"] {
-        let faults = refused(&[("/runs/0/trim", Some(json!(trim)))], &["/runs/0/trim"]);
-        assert!(faults.to_string().contains("not made yet"), "{faults}");
-    }
+fn a_trim_that_is_none_is_told_all_that_are() {
     let faults = refused(&[("/runs/0/trim", Some(json!("fascia")))], &["/runs/0/trim"]);
-    assert!(!faults.to_string().contains("not made yet"), "{faults}");
-    let faults = refused(&[("/runs/0/left/end", Some(json!("corner")))], &["/runs/0/left/end"]);
-    assert!(faults.to_string().contains("not made yet"), "{faults}");
+    for trim in Trim::ALL {
+        assert!(faults.to_string().contains(&format!("\"{}\"", trim.key())), "{faults}");
+    }
 }
 
 /// Faults of different kinds and places, geometry among them, in one answer.
@@ -369,129 +332,6 @@ fn metal_is_told_in_its_own_way_and_light_enough() {
     }
 }
 
-#[test]
-fn what_cannot_be_made_is_refused() {
-    // A lap as long as the longest piece gains nothing.
-    refused(&[("/runs/0/lap", Some(json!(120)))], &["/runs/0/lap"]);
-    // One piece, gable cuts wider than it is long.
-    refused(&[("/runs/0/length", Some(json!(30))), ("/runs/0/left/width", Some(json!(40)))], &["/runs/0/left/width"]);
-    // A return deeper than the longest blank.
-    refused(&[("/runs/1/left/depth", Some(json!("10 ft")))], &["/runs/1/left/depth"]);
-    // No flat is left between a reglet's two bends.
-    let faults = refused(&[("/runs/1/profile", Some(json!({ "depth": "1/16" })))], &["/runs/1/profile/depth"]);
-    assert!(faults.to_string().contains("make it more than"), "{faults}");
-    // A hem under 4 thicknesses (from memory): 4 × 0.0276 in is just over 7/64.
-    refused(&[("/runs/0/profile", Some(json!({ "hem": "7/64" })))], &["/runs/0/profile/hem"]);
-    accepted(&[("/runs/0/profile", Some(json!({ "hem": "1/8" })))]);
-    refused(&[("/runs/0/profile", Some(json!({ "inside_radius": "1-1/8" })))], &["/runs/0/profile/inside_radius"]);
-    refused(&[("/runs/0/profile", Some(json!({ "roof_leg": 49 })))], &["/runs/0/profile/roof_leg"]);
-}
-
-/// A piece too short for its ends points at what made it so, and its remedy works.
-#[test]
-fn a_short_piece_says_what_would_mend_it() {
-    let short = |changes: &[(&str, Value)], at: &[&str], remedies: &[&str]| {
-        let changes: Vec<_> = changes.iter().map(|(at, value)| (*at, Some(value.clone()))).collect();
-        let said = refused(&changes, at).to_string();
-        for remedy in remedies {
-            assert!(said.contains(remedy), "{remedy}\n{said}");
-        }
-        assert_eq!(said.lines().count(), remedies.len(), "{said}");
-    };
-    let (depth, deep) = ("/runs/1/left/depth", "make the return shallower");
-    // A return leaves its piece an inch of the longest blank, and the lap takes six.
-    short(&[(depth, json!(119))], &[depth], &[deep]);
-    accepted(&[(depth, Some(json!("113-63/64")))]);
-    short(&[("/runs/1/right/depth", json!(114))], &["/runs/1/right/depth"], &[deep]);
-    short(&[(depth, json!(114)), ("/runs/1/right/depth", json!(119))], &[depth, "/runs/1/right/depth"], &[deep, deep]);
-
-    // Two returns that make two pieces of a run shorter than a lap.
-    let both = [("/runs/1/length", json!(5)), (depth, json!(100)), ("/runs/1/right/depth", json!(100))];
-    short(&both, &[depth, "/runs/1/right/depth"], &[deep, deep]);
-
-    // Two pieces of 63-1/2 in: no longer run is a remedy that anybody has, a longer piece is.
-    let two = [("/runs/0/length", json!(121)), ("/runs/0/left/width", json!(60))];
-    short(&two, &["/runs/0/left/width"], &["make the gable narrower or the longest piece longer"]);
-    accepted(&[(two[0].0, Some(two[0].1.clone())), (two[1].0, Some(two[1].1.clone())), ("/longest", Some(json!(121)))]);
-    let lap = [("/runs/0/length", json!(132)), ("/runs/0/left/width", json!(60)), ("/runs/0/lap", json!(12))];
-    short(&lap, &["/runs/0/left/width"], &["narrower, the lap shorter or the longest piece longer"]);
-    accepted(&[lap[0].clone(), lap[1].clone(), ("/runs/0/lap", json!(6))].map(|(at, value)| (at, Some(value))));
-
-    // Pieces of a foot with a lap at both ends.
-    let run = |wall: &str, lap: f64| json!({ "wall": wall, "trim": "reglet", "length": 100, "lap": lap });
-    short(
-        &[("/longest", json!(12)), ("/runs/0", run("A", 6.0)), ("/runs/1", run("B", 6.5))],
-        &["/runs/0/lap", "/runs/1/lap"],
-        &[
-            "make the longest piece longer: the lap is the shop's least",
-            "make the lap shorter or the longest piece longer",
-        ],
-    );
-}
-
-/// What no hand can set is not called a length.
-#[test]
-fn lengths_below_the_benchs_reading_are_refused() {
-    for at in ["/runs/0/length", "/runs/0/left/width", "/runs/1/left/depth"] {
-        for value in [json!(0.0001), json!("3/64"), json!(0)] {
-            let faults = refused(&[(at, Some(value))], &[at]);
-            assert!(faults.to_string().contains("too small for the bench; give 1/16\" or more"), "{faults}");
-        }
-        let metric = [("/units", Some(json!("mm"))), ("/runs/0/lap", None), (at, Some(json!(0.999)))];
-        let faults = refused(&metric, &[at]);
-        assert!(faults.to_string().contains("0.999 is too small for the bench; give 1 mm or more"), "{faults}");
-    }
-    // A millimetre is less than 1/16 in: without units, neither is at fault.
-    refused(&[("/units", None), ("/runs/1/left/depth", Some(json!("1 mm")))], &["/units"]);
-    accepted(&[("/runs/0/left/width", Some(json!("1/16"))), ("/runs/1/left/depth", Some(json!("1/16")))]);
-}
-
-/// Each part of a section is held against the sheet as soon as both are known, whatever else cannot be read.
-#[test]
-fn a_section_is_checked_as_far_as_it_was_read() {
-    let profile = |run: usize, profile: Value| (["/runs/0/profile", "/runs/1/profile"][run], Some(profile));
-    refused(
-        &[profile(0, json!({ "roof_leg": 100, "hem": "1/16" }))],
-        &["/runs/0/profile/roof_leg", "/runs/0/profile/hem"],
-    );
-    refused(
-        &[profile(1, json!({ "wall_leg": "1/32", "depth": -1, "face": "1/32", "hem": "1/16" }))],
-        &["wall_leg", "depth", "face", "hem"]
-            .map(|key| format!("/runs/1/profile/{key}"))
-            .each_ref()
-            .map(String::as_str),
-    );
-    // Whatever else is wrong with the run or the order.
-    refused(
-        &[
-            ("/units", None),
-            ("/longest", Some(json!("x"))),
-            ("/metal/finish", Some(json!(7))),
-            ("/runs/0/lap", Some(json!("1 in"))),
-            ("/runs/0/pitch", Some(json!("steep"))),
-            profile(0, json!({ "hem": "1/16 in" })),
-            profile(1, json!({ "depth": "1/16 in" })),
-        ],
-        &[
-            "/units",
-            "/longest",
-            "/metal/finish",
-            "/runs/0/lap",
-            "/runs/0/pitch",
-            "/runs/0/profile/hem",
-            "/runs/1/profile/depth",
-        ],
-    );
-    // Nothing is said of what rests on the unread: whether a leg is wide enough, without the pitch or the radius.
-    refused(&[("/runs/0/pitch", Some(json!("steep"))), profile(0, json!({ "wall_leg": "1/32" }))], &["/runs/0/pitch"]);
-    refused(&[profile(0, json!({ "wall_leg": "1/32", "inside_radius": 2 }))], &["/runs/0/profile/inside_radius"]);
-    // Section and division of one run, each told once.
-    refused(
-        &[profile(1, json!({ "depth": "1/16" })), ("/runs/1/left/depth", Some(json!(119)))],
-        &["/runs/1/profile/depth", "/runs/1/left/depth"],
-    );
-}
-
 /// Where an object should stand, the fault says of what.
 #[test]
 fn an_object_is_asked_for_by_what_it_is() {
@@ -503,9 +343,9 @@ fn an_object_is_asked_for_by_what_it_is() {
         ("", r#"a list is wrong here; give an order: { "format": "brakeside-order/1", … }"#),
         ("/job", r#"give the job, like { "name": "#),
         ("/metal", r#"give the metal, like { "kind": "galvanized-steel", "gauge": 24 }"#),
-        ("/runs/0", "give a run: an object with `wall`, `trim`, `length` and, for an end wall, `pitch`"),
-        ("/runs/0/left", r#"give an end, { "end": … }, which is "square" or "gable""#),
-        ("/runs/1/left", r#"give an end, { "end": … }, which is "square" or "return""#),
+        ("/runs/0", "give a run: an object with `wall`, `trim`, `length` and, for most trims, `pitch`"),
+        ("/runs/0/left", r#"give an end, { "end": … }, which is "square", "gable", "dam" or "corner""#),
+        ("/runs/1/left", r#"give an end, { "end": … }, which is "square", "return" or "corner""#),
         ("/runs/0/profile", r#"give an end wall's profile, like { "wall_leg": "#),
         ("/runs/1/profile", r#"give a reglet's profile, like { "wall_leg": "#),
     ] {

@@ -3,7 +3,10 @@
 //! The arithmetic is shown beside each piece. Shortening by DIN 6935 (its formula as printed in a German table book), hem
 //! by Machinery's Handbook 31st ed., p. 1421, eq. 33, cuts as the format's description tells them.
 
-use brakeside::order::plan::{Measure, Piece};
+use std::sync::Arc;
+
+use brakeside::order::plan::{Action, Measure, Piece};
+use brakeside::order::shop::Shop;
 use brakeside::order::{parse, planner};
 use serde_json::{Value, json};
 
@@ -12,7 +15,7 @@ fn pieces(units: &str, metal: &Value, run: &Value) -> Vec<Piece> {
         "format": "brakeside-order/1", "order": "1", "job": { "name": "test" }, "units": units, "metal": metal,
         "longest": "10 ft", "runs": [run]
     });
-    let (order, _) = parse::parse(order.to_string().as_bytes()).unwrap();
+    let (order, _) = parse::parse(order.to_string().as_bytes(), &Arc::new(Shop::default())).unwrap();
     planner::plan(&order).unwrap().pieces
 }
 
@@ -25,6 +28,18 @@ fn near(computed: f64, by_hand: f64) {
 fn says(measure: &Measure, by_hand: f64, text: &str) {
     near(measure.mm, by_hand);
     assert_eq!(measure.text, text);
+}
+
+/// Each fold's stop, in the order the brake makes them.
+#[track_caller]
+fn stops(piece: &Piece, by_hand: &[(Action, f64)]) {
+    let folds = piece.steps.iter().filter(|step| step.stop.is_some());
+    let stops: Vec<(Action, f64)> = folds.map(|step| (step.action, step.number.as_ref().unwrap().mm)).collect();
+    assert_eq!(stops.len(), by_hand.len(), "{stops:?}");
+    for ((action, computed), (does, by_hand)) in stops.iter().zip(by_hand) {
+        assert_eq!(action, does);
+        near(*computed, *by_hand);
+    }
 }
 
 #[track_caller]
@@ -49,6 +64,7 @@ fn outlined(piece: &Piece, by_hand: &[[f64; 2]]) {
 ///          = 2.80416·0.780776 − 1.325818·0.928878 = 2.189422 − 1.231523                    = 0.957899 mm
 /// bend     4·25.4 − v/2 = 101.6 − 0.478950                                                 = 101.121050 mm
 /// fold     9·25.4 − v − 0.36·T = 228.6 − 0.957899 − 0.252374                               = 227.389726 mm
+/// stops    the hem with the datum edge in, then the bend with it in: as far in as their lines
 /// girth    9·25.4 − v + 12.7 − 0.72·T = 228.6 − 0.957899 + 12.7 − 0.504749                 = 239.837352 mm
 /// gable    at the fold W = 101.6; past it t = girth − fold = 12.447626, B = fold − bend = 126.268676,
 ///          W·(1 − t/B) = 101.6·(1 − 0.098581)                                              = 91.584224 mm
@@ -68,9 +84,10 @@ fn an_end_wall_with_a_gable_cut_that_goes_under() {
     says(&piece.length, 1612.9, "5' 3-1/2\"");
     says(&piece.blank.length, 1612.9, "5' 3-1/2\"");
     says(&piece.blank.girth, 239.837352, "9-7/16\"");
+    stops(piece, &[(Action::Hem, 227.389726), (Action::Bend, 101.121050)]);
     near(piece.bends[0].angle_deg, 75.963757);
     says(&piece.bends[0].at, 101.121050, "4\"");
-    says(&piece.hem.at, 227.389726, "8-15/16\"");
+    says(&piece.hem.as_ref().unwrap().at, 227.389726, "8-15/16\"");
     outlined(
         piece,
         &[
@@ -96,6 +113,8 @@ fn an_end_wall_with_a_gable_cut_that_goes_under() {
 /// bend 1   40 − v/2 = 40 − 0.671543                                                        = 39.328457 mm
 /// bend 2   40 + 16 − v − v/2 = 56 − 2.014630                                               = 53.985370 mm
 /// fold     40 + 16 + 75 − 2v − 0.36·0.7 = 131 − 2.686173 − 0.252                           = 128.061827 mm
+/// stops    the hem with the datum edge in; bend 2 left as it lies, the hem in, whose outside lies 0.36·0.7 past its line:
+///          128.061827 + 0.252 − 53.985370 = 74.328457; bend 1 with the datum edge in
 /// girth    131 − 2v + 13 − 0.72·0.7 = 131 − 2.686173 + 12.496                              = 140.809827 mm
 /// blank    1000 + 30 = 1030 mm; over the last 30 only bend 2 to fold is left
 /// area     1000·140.809827 + 30·(128.061827 − 53.985370) = 140809.827 + 2222.294           = 143032.121 mm²
@@ -110,9 +129,10 @@ fn a_reglet_with_a_return() {
     says(&piece.length, 1000.0, "1000 mm");
     says(&piece.blank.length, 1030.0, "1030 mm");
     says(&piece.blank.girth, 140.809827, "141 mm");
+    stops(piece, &[(Action::Hem, 128.061827), (Action::Bend, 74.328457), (Action::Bend, 39.328457)]);
     says(&piece.bends[0].at, 39.328457, "39 mm");
     says(&piece.bends[1].at, 53.985370, "54 mm");
-    says(&piece.hem.at, 128.061827, "128 mm");
+    says(&piece.hem.as_ref().unwrap().at, 128.061827, "128 mm");
     outlined(
         piece,
         &[

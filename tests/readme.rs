@@ -2,6 +2,9 @@
 
 mod support;
 
+use std::sync::Arc;
+
+use brakeside::order::shop::Shop;
 use brakeside::order::{parse, planner};
 use support::kiosk::{brakeside, run};
 
@@ -17,7 +20,7 @@ fn blocks(language: &str) -> Vec<&'static str> {
 fn its_order_can_be_made() {
     let orders = blocks("json");
     assert_eq!(orders.len(), 1);
-    let (order, _) = parse::parse(orders[0].as_bytes()).unwrap();
+    let (order, _) = parse::parse(orders[0].as_bytes(), &Arc::new(Shop::default())).unwrap();
     assert!(!planner::plan(&order).unwrap().pieces.is_empty());
 }
 

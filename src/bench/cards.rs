@@ -5,6 +5,7 @@ use jiff::civil::Date;
 use super::api::PieceAnswer;
 use super::screen::{Card, Picture};
 use crate::order::plan::{Action, Measure, Step};
+use crate::trade::section::Edge;
 
 /// The card of `piece`'s step `index`.
 pub fn card(order: &str, piece: &PieceAnswer, index: usize, picture: Option<Picture>, working_open: bool) -> Card {
@@ -37,6 +38,7 @@ fn title(step: &Step) -> String {
         Action::Mark => "Mark the blank".into(),
         Action::NotchLap => format!("Notch the lap, {side} end"),
         Action::CutEnd => format!("Cut the {side} end"),
+        Action::Hem if step.edge == Some(Edge::Datum) => "Fold the datum edge's hem".into(),
         Action::Hem => "Fold the hem".into(),
         Action::Bend => format!("Bend {}", step.bend.map_or(1, |bend| bend + 1)),
         Action::FoldTab => format!("Fold the tab, {side} end"),
@@ -54,6 +56,8 @@ fn caption(step: &Step) -> String {
         Action::Shear => "long, the blank".into(),
         Action::NotchLap => format!("along the lower edge, from the {side} end"),
         Action::CutEnd => format!("in from the {side} end"),
+        Action::Hem | Action::Bend if step.stop.is_some() => "from the stop to the bend line".into(),
+        // As planned before stops were.
         Action::Hem | Action::Bend => "from the datum edge".into(),
         Action::FoldTab => format!("from the {side} end"),
         Action::OpenHem => format!("over, from the {side} end"),
@@ -65,4 +69,35 @@ fn caption(step: &Step) -> String {
 /// `Fri 4 Dec`.
 pub fn day(date: Date) -> String {
     date.strftime("%a %-d %b").to_string()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::order::{parse, planner};
+
+    #[test]
+    fn every_fold_says_where_the_stop_is_and_where_left_is() {
+        let order = serde_json::json!({
+            "format": "brakeside-order/1", "order": "7", "job": { "name": "Test" }, "units": "in",
+            "metal": { "kind": "galvanized-steel", "gauge": 24 },
+            "runs": [{ "wall": "A", "trim": "reglet", "length": 90 }, { "wall": "A", "trim": "eave", "length": 90, "pitch": "2:12" }]
+        });
+        let order = parse::from_json(&order, &Default::default()).unwrap();
+        for piece in planner::plan(&order).unwrap().pieces {
+            let folds = piece.steps.iter().filter(|step| matches!(step.action, Action::Hem | Action::Bend));
+            for step in folds {
+                let left = if step.lie.unwrap().left_is_left() { "left" } else { "right" };
+                assert!(step.text.contains("LEFT") && step.text.contains(&format!("at your {left}")), "{}", step.text);
+                assert_eq!(caption(step), "from the stop to the bend line");
+            }
+        }
+    }
+
+    /// A step as it was planned before the brake was looked at.
+    #[test]
+    fn an_older_fold_is_still_told_from_the_datum_edge() {
+        let step: Step = serde_json::from_str(r#"{ "do": "bend", "bend": 0, "text": "Bend up." }"#).unwrap();
+        assert_eq!(caption(&step), "from the datum edge");
+    }
 }

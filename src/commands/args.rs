@@ -1,16 +1,19 @@
 //! What may be said on the command line, checked once, so that no command meets a raw word.
 
 use std::net::IpAddr;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use clap::builder::PossibleValuesParser;
 use clap::{Args, Parser, Subcommand};
 use etcetera::BaseStrategy;
 
-use super::lan;
 use super::report::Failure;
+use super::test_bend::Measurements;
+use super::{lan, settings};
 use crate::label::stock::Stock;
 use crate::label::url::Address;
+use crate::order::shop::Shop;
 
 /// The kiosk beside the brake: metal-roof trim from measured wall to sealed piece.
 ///
@@ -24,11 +27,17 @@ pub struct Arguments {
     pub command: Option<Command>,
 }
 
+/// The shop's settings in the data folder.
+const SETTINGS: &str = "settings.toml";
+
 #[derive(Debug, Args)]
 pub struct Common {
     /// Folder the orders are kept in [default: the platform's data folder]
     #[arg(long, global = true, value_name = "DIR")]
     pub data: Option<PathBuf>,
+    /// The shop's settings [default: settings.toml in the data folder]
+    #[arg(long, global = true, value_name = "FILE")]
+    pub settings: Option<PathBuf>,
     /// Address to listen on
     #[arg(long, global = true, value_name = "ADDR", default_value = "0.0.0.0")]
     pub listen: IpAddr,
@@ -85,9 +94,23 @@ pub enum Command {
         /// The order, a file in format brakeside-order/1; - reads standard input
         order: PathBuf,
         /// Print the plan as JSON, format brakeside-plan/1
-        #[arg(long)]
+        #[arg(long, conflicts_with = "working")]
         json: bool,
+        /// After each piece and run, the working behind every number
+        #[arg(long)]
+        working: bool,
+        /// Draw each kind of piece into this folder: its section, its blank, each bend
+        #[arg(long, value_name = "DIR")]
+        svg: Option<PathBuf>,
     },
+    /// Print the shop's settings, every key explained
+    Settings {
+        /// Check this file instead
+        #[arg(long, value_name = "FILE")]
+        check: Option<PathBuf>,
+    },
+    /// Find K, the inside radius and springback from a strip bent and measured
+    TestBend(Box<Measurements>),
     /// Draw a piece's label to a file
     Label {
         /// The piece's code, or what its label's QR code says
@@ -116,6 +139,20 @@ impl Common {
         }
         let platform = etcetera::choose_base_strategy().map_err(|_| Failure::NoDataFolder)?;
         Ok(platform.data_dir().join("brakeside"))
+    }
+
+    /// Where the shop's settings are kept.
+    pub fn settings_file(&self) -> Result<PathBuf, Failure> {
+        match &self.settings {
+            Some(file) => Ok(file.clone()),
+            None => Ok(self.folder()?.join(SETTINGS)),
+        }
+    }
+
+    /// The shop as it is set up: as its settings say, else those in `folder`.
+    pub fn shop_of(&self, folder: &Path) -> Result<Arc<Shop>, Failure> {
+        let file = self.settings.clone().unwrap_or_else(|| folder.join(SETTINGS));
+        settings::load(&file).map(Arc::new)
     }
 
     /// What labels are made to point at: the host given, else this machine's address on the local network.

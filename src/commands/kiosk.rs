@@ -85,6 +85,7 @@ pub struct Endpoint {
 impl Endpoint {
     /// Opens the store in `folder` and listens.
     pub fn start(common: &Common, folder: &Path) -> Result<Self, Failure> {
+        let shop = common.shop_of(folder)?;
         let store = Store::open(folder)?;
         let asked = SocketAddr::new(common.listen, common.port);
         let refused = |source| StartError::Listen { address: asked, source };
@@ -93,7 +94,7 @@ impl Endpoint {
         let address = common.label_address(listening.port())?;
         let phones = address.base();
         store.set_setting(LABEL_ADDRESS, &phones)?;
-        let kiosk = Arc::new(Kiosk::new(store, address, Clock::system())?);
+        let kiosk = Arc::new(Kiosk::new(store, address, Clock::system(), shop)?);
         let server = Server::on(listener, Arc::clone(&kiosk))?;
         Ok(Self { kiosk, listening, phones, _server: server })
     }

@@ -3,13 +3,14 @@
 
 mod args;
 mod backup;
-mod cut_list;
 mod demo;
 mod kiosk;
 mod label;
 mod lan;
 mod plan;
 mod report;
+mod settings;
+mod test_bend;
 mod verify;
 
 use std::process::ExitCode;
@@ -37,7 +38,11 @@ fn dispatch(Arguments { common, command }: Arguments) -> Result<(), Failure> {
         Some(Command::Demo) => demo::run(&common),
         Some(Command::Serve) => kiosk::endpoint_alone(&common),
         Some(Command::Bench { at, key }) => kiosk::bench_alone(&common, &at, &key),
-        Some(Command::Plan { order, json }) => plan::run(&order, json),
+        Some(Command::Plan { order, json, working, svg }) => {
+            plan::run(&common, &order, &plan::Wanted { json, working, svg })
+        }
+        Some(Command::Settings { check }) => settings::run(&common.settings_file()?, check.as_deref()),
+        Some(Command::TestBend(measurements)) => test_bend::run(&common.settings_file()?, &measurements),
         Some(Command::Label { code, to, stock }) => label::run(&common, &code, &to, &stock),
         Some(Command::Backup { to }) => backup::run(&common, &to),
         Some(Command::Verify) => verify::run(&common),

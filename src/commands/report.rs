@@ -12,6 +12,7 @@ use crate::label::stock::UnknownStock;
 use crate::label::url::AddressError;
 use crate::order::fault::Faults;
 use crate::store::{BackupError, Refusal, StoreError};
+use crate::trade::test_bend::TestBendError;
 
 /// Why a command could not be done.
 #[derive(Debug, thiserror::Error)]
@@ -24,6 +25,12 @@ pub enum Failure {
     Print(io::Error),
     #[error("{} cannot be made:\n{faults}", name(path))]
     Order { path: PathBuf, faults: Faults },
+    #[error("{} is not right:\n{faults}", path.display())]
+    Settings { path: PathBuf, faults: Faults },
+    #[error("no such test bend can be:\n{0}")]
+    Entry(Faults),
+    #[error(transparent)]
+    TestBend(#[from] TestBendError),
     #[error("cannot be written as JSON: {0}")]
     Json(serde_json::Error),
     #[error("no folder to keep the orders in is known here: name one with --data")]

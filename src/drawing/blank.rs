@@ -1,18 +1,22 @@
 //! The flat blank, drawn for the hands: right way round, its lines counted from the datum edge, what is cut away hatched.
 //!
 //! A blank may be fifteen times as long as it is wide, so both ends are drawn to scale and the middle is broken out. A
-//! step at one end draws that end alone. Once the hem is folded, the piece is seen from its seen side, every leg laid out
-//! flat and the hem behind it.
+//! step at one end draws that end alone, and numbers the points to mark. Once the hems are folded, the piece is seen from
+//! its seen side, every leg laid out flat and the hems behind it.
 
+mod marks;
 mod outline;
+mod showing;
+mod told;
 mod view;
 
 use super::Theme;
-use super::pen::{Dimension, Pen, Words, WordsAt, big};
+use super::pen::{Dimension, EDGE, Pen, Words, WordsAt, big, big_mm};
 use super::svg::{Paint, Weight};
 use crate::order::Side;
-use crate::order::plan::{Piece, PieceEnd, Step};
-use view::{COUNTED, LEADER, Showing, Stage, Stretch, UPRIGHT, View, Voice, spread};
+use crate::order::plan::{Hem, Piece, PieceEnd, Step};
+use showing::{Showing, Stage, Voice};
+use view::{Stretch, UPRIGHT, View};
 
 /// The blank of `piece` as `step` needs it; all of it without one. `width` and `height` in user units.
 pub fn svg(piece: &Piece, step: Option<&Step>, width: f64, height: f64, theme: Theme) -> String {
@@ -21,13 +25,14 @@ pub fn svg(piece: &Piece, step: Option<&Step>, width: f64, height: f64, theme: T
         Some(_) => Pen::at_arms_length(width, height, theme),
         None => Pen::in_the_hand(width, height, theme),
     };
-    let view = View::lay_out(&pen, piece, &showing);
+    let view = View::lay_out(&pen, piece, step, &showing);
     let mut drawing = Drawing { pen, piece, showing, view };
     drawing.metal();
     drawing.lines();
     drawing.ends();
     drawing.girth();
     drawing.length();
+    drawing.points();
     drawing.words_on_metal();
     drawing.pen.finish()
 }
@@ -77,7 +82,7 @@ impl Drawing<'_> {
                 .collect();
         }
         let (x, jag) = (self.edge(stretch, side, 0.0), self.pen.em * 0.45);
-        let (top, bottom) = (view.y(0.0), view.y(view.bottom));
+        let [top, bottom] = view.edges.map(|edge| view.y(edge));
         let middle = f64::midpoint(top, bottom);
         vec![
             [x, top],
@@ -107,27 +112,40 @@ impl Drawing<'_> {
         // Over the left end, or leaning on the right one where that stands alone.
         let (side, inward) = if self.showing.end == Some(Side::Right) { (RIGHT, -1.0) } else { (LEFT, 1.0) };
         let Some(stretch) = self.view.at_end(side) else { return };
-        let [from, to] = BOTH.map(|side| self.edge(&stretch, side, 0.0));
+        let datum = self.view.edges[0];
+        let [from, to] = BOTH.map(|side| self.edge(&stretch, side, datum));
         let mut words = [self.pen.quiet("datum edge (wall side)")];
-        if self.pen.row_width(&words) > to - from && !self.view.marks.is_empty() {
+        let beside = !self.view.columns.is_empty() || self.view.points.is_some();
+        if self.pen.row_width(&words) > to - from && beside {
             // Beside it, distances begin.
             words = [self.pen.quiet("datum edge")];
         }
-        let x = [from, to][side] + inward * self.pen.row_width(&words) / 2.0;
-        self.pen.place([x, self.view.y(0.0)], [0.0, -1.0], self.pen.em * 0.45, &words);
+        // Clear of a table's head, however wide.
+        let table = self.view.points.as_ref().map_or(0.0, |points| points.width(&self.pen) + 1.2 * self.pen.em);
+        if self.pen.row_width(&words) + table + EDGE * self.pen.em > self.pen.width {
+            words = [self.pen.quiet("datum")];
+        }
+        let half = self.pen.row_width(&words) / 2.0;
+        let mut x = [from, to][side] + inward * half;
+        if table > 0.0 {
+            let room = self.pen.width - table;
+            x = if side == LEFT { x.min(room - half) } else { x.max(table + half) };
+        }
+        self.pen.place([x, self.view.y(datum)], [0.0, -1.0], self.pen.em * 0.45, &words);
     }
 
     /// What is cut away at an end, inside the blank's square corners.
     fn waste(&mut self, stretch: &Stretch, side: usize) {
         let end = self.x(stretch, side, 0.0);
         let mut polygon = self.side(stretch, side);
-        polygon.extend([[end, self.view.y(self.view.bottom)], [end, self.view.y(0.0)]]);
+        let [top, bottom] = self.view.edges.map(|edge| self.view.y(edge));
+        polygon.extend([[end, bottom], [end, top]]);
         let (theme, line) = (self.pen.theme, self.pen.line());
         self.pen.svg.polygon(&polygon, Paint::fill(theme.waste).outlined(theme.faint, line * 0.7).dashed());
         self.pen.hatch(&polygon, 0.4, theme.faint, line * 0.5);
     }
 
-    /// Bend lines and the hem's fold, dashed, and their distances from the datum edge.
+    /// Bend lines and hem folds, dashed, and their distances from the datum edge.
     fn lines(&mut self) {
         if self.showing.stage < Stage::Marked {
             return;
@@ -139,42 +157,17 @@ impl Drawing<'_> {
             Voice::Silent => (theme.faint, self.pen.line()),
         };
         let bends = self.piece.bends.iter().map(|bend| bend.at.mm);
-        let fold = (!self.showing.hem_folded()).then_some(self.piece.hem.at.mm);
-        for y in bends.chain(fold) {
+        let hems = [&self.piece.datum_hem, &self.piece.hem].into_iter().flatten().map(|hem| hem.at.mm);
+        let inside = |y: &f64| *y > self.view.edges[0] && *y < self.view.edges[1];
+        let lines: Vec<f64> = bends.chain(hems).filter(inside).collect();
+        for y in lines {
             for stretch in self.view.stretches.clone() {
                 let [left, right] = BOTH.map(|side| [self.edge(&stretch, side, y), self.view.y(y)]);
                 self.pen.svg.line(left, right, Paint::stroke(colour, width).dashed());
             }
         }
-        if !self.view.marks.is_empty() {
-            self.distances();
-        }
-    }
-
-    /// The distances, all counted along one line from its origin on the datum edge.
-    fn distances(&mut self) {
-        let Some(stretch) = self.view.stretches.first().copied() else { return };
-        let marks = std::mem::take(&mut self.view.marks);
-        let (side, toward) = if self.showing.end == Some(Side::Right) { (LEFT, -1.0) } else { (RIGHT, 1.0) };
-        let em = self.pen.em;
-        let (colour, width) = self.pen.stroke(self.showing.lines == Voice::Now);
-        let thin = Paint::stroke(self.pen.theme.faint, self.pen.line() * 0.7);
-
-        let metal = self.edge(&stretch, side, 0.0);
-        let x = metal + toward * COUNTED * em;
-        let origin = self.view.y(0.0);
-        let ys: Vec<f64> = marks.iter().map(|(y, _)| self.view.y(*y)).collect();
-        let last = ys.last().copied().unwrap_or(origin);
-        self.pen.svg.line([x, origin], [x, last - em * 0.3], Paint::stroke(colour, width));
-        self.pen.svg.line([metal, origin], [x, origin], thin);
-        self.pen.svg.circle([x, origin], em * 0.2, Paint::fill(colour));
-
-        let tallest = marks.iter().flat_map(|(_, words)| words).map(|words| words.ems).fold(0.0, f64::max);
-        let levels = spread(&ys, tallest * em * 1.05);
-        for ((y, level), (_, words)) in ys.into_iter().zip(levels).zip(&marks) {
-            self.pen.svg.polyline(&[[metal, y], [x, y], [x + toward * (LEADER - 0.2) * em, level]], thin);
-            self.pen.arrow([x, y], [0.0, 1.0], colour);
-            self.pen.place([x, level], [toward, 0.0], LEADER * em, words);
+        for column in std::mem::take(&mut self.view.columns) {
+            self.distances(&column);
         }
     }
 
@@ -186,15 +179,15 @@ impl Drawing<'_> {
             if now && self.showing.end.is_some_and(|end| end as usize == side) {
                 self.work(&stretch, side);
             }
-            let (x, bottom) = (self.x(&stretch, side, 0.0), self.view.y(self.view.bottom));
-            if let Some((from, words)) = self.view.ups[side].clone() {
+            let (x, bottom) = (self.x(&stretch, side, 0.0), self.view.y(self.view.edges[1]));
+            for up in self.view.ups[side].clone() {
                 let outward = [-1.0, 1.0][side];
                 self.pen.dimension(&Dimension {
-                    from: [x, self.view.y(from)],
-                    to: [x, bottom],
+                    from: [x, self.view.y(up.from)],
+                    to: [x, self.view.y(up.to)],
                     away: [outward, 0.0],
                     level: outward * x + UPRIGHT * self.pen.em,
-                    words: &words,
+                    words: &up.words,
                     words_at: WordsAt::Beyond,
                     now,
                 });
@@ -216,7 +209,7 @@ impl Drawing<'_> {
     /// Picks out what is done at an end: the cut, the hem that is pried open, the tab that is folded.
     fn work(&mut self, stretch: &Stretch, side: usize) {
         let (theme, line) = (self.pen.theme, self.pen.line());
-        if !self.showing.hem_folded() {
+        if !self.showing.hems_folded() {
             let cuts: Vec<_> = self.view.ends[side].cuts().collect();
             for cut in cuts {
                 let [from, to] = cut.map(|[y, inset]| [self.x(stretch, side, inset), self.view.y(y)]);
@@ -224,17 +217,25 @@ impl Drawing<'_> {
             }
             return;
         }
-        let fold = self.piece.hem.at.mm;
-        let (inset, from) = match self.of_piece(side) {
-            PieceEnd::Lap { lap, .. } => (lap.mm, fold - self.piece.hem.width.mm),
-            PieceEnd::Return { depth } => (depth.mm, self.piece.bends.last().map_or(0.0, |bend| bend.at.mm)),
-            PieceEnd::Square | PieceEnd::Gable { .. } => return,
+        let (inset, across) = match self.of_piece(side) {
+            PieceEnd::Lap { lap, .. } => {
+                let hem = |hem: &Option<Hem>, inward: f64| {
+                    hem.as_ref().map(|hem| [hem.at.mm, hem.at.mm + inward * hem.width.mm])
+                };
+                (lap.mm, [hem(&self.piece.datum_hem, 1.0), hem(&self.piece.hem, -1.0)])
+            }
+            of_piece => {
+                let Some(depth) = view::tab_depth(of_piece) else { return };
+                (depth, [self.view.ends[side].tab(depth), None])
+            }
         };
         let [outer, inner] = [0.0, inset].map(|inset| self.x(stretch, side, inset));
-        let [top, bottom] = [from, fold].map(|y| self.view.y(y));
-        let area = [[outer, top], [inner, top], [inner, bottom], [outer, bottom]];
-        self.pen.svg.polygon(&area, Paint::fill(theme.paper).outlined(theme.now, line * 2.4));
-        self.pen.hatch(&area, 0.45, theme.now, line * 1.2);
+        for across in across.into_iter().flatten() {
+            let [top, bottom] = across.map(|y| self.view.y(y));
+            let area = [[outer, top], [inner, top], [inner, bottom], [outer, bottom]];
+            self.pen.svg.polygon(&area, Paint::fill(theme.paper).outlined(theme.now, line * 2.4));
+            self.pen.hatch(&area, 0.45, theme.now, line * 1.2);
+        }
     }
 
     fn girth(&mut self) {
@@ -242,11 +243,10 @@ impl Drawing<'_> {
         let now = self.showing.girth == Voice::Now;
         let words = [self.pen.number(big(&self.piece.blank.girth), now)];
         let x = self.x(&left, LEFT, 0.0);
-        let past_up =
-            self.view.ups[LEFT].as_ref().map_or(0.0, |(_, words)| self.pen.row_width(words) + 1.4 * self.pen.em);
+        let past_up = self.view.ups_width(&self.pen, LEFT).map_or(0.0, |width| width + 1.4 * self.pen.em);
         self.pen.dimension(&Dimension {
-            from: [x, self.view.y(0.0)],
-            to: [x, self.view.y(self.view.bottom)],
+            from: [x, self.view.y(self.view.edges[0])],
+            to: [x, self.view.y(self.view.edges[1])],
             away: [-1.0, 0.0],
             level: past_up + UPRIGHT * self.pen.em - x,
             words: &words,
@@ -262,7 +262,15 @@ impl Drawing<'_> {
         let now = self.showing.length == Voice::Now;
         let length =
             if self.showing.stage == Stage::TabsFolded { &self.piece.length } else { &self.piece.blank.length };
-        let words = [self.pen.number(big(length), now)];
+        // Where a mitre ends a blank is no more exact than it can be marked.
+        let mitred = |end: &PieceEnd| matches!(end, PieceEnd::Corner { .. } | PieceEnd::Transition { .. });
+        let text = if self.showing.stage != Stage::TabsFolded && (mitred(&self.piece.left) || mitred(&self.piece.right))
+        {
+            big_mm(length.mm, length)
+        } else {
+            big(length)
+        };
+        let words = [self.pen.number(text, now)];
         let from = self.furthest(&left, LEFT);
         let to = self.furthest(&right, RIGHT);
         self.pen.dimension(&Dimension {
@@ -288,6 +296,13 @@ impl Drawing<'_> {
     fn words_on_metal(&mut self) {
         let (side, inward) = if self.showing.end == Some(Side::Right) { (RIGHT, -1.0) } else { (LEFT, 1.0) };
         let Some(stretch) = self.view.at_end(side) else { return };
+        if self.view.points.is_some() {
+            // The metal is full of marks: under it.
+            let words = [Words { ems: 1.2, weight: Weight::Bold, ..self.pen.quiet(NAMES[side]) }];
+            let at = [self.x(&stretch, side, 0.0), self.pen.height - self.pen.em * 1.02];
+            self.pen.place(at, [inward, 0.0], 0.0, &words);
+            return;
+        }
         let (band, inset) = self.free_band(side);
         let y = self.view.y(f64::midpoint(band[0], band[1]));
         let space = self.pen.em * 0.7;
@@ -300,18 +315,31 @@ impl Drawing<'_> {
             let height = ((band[1] - band[0]) * self.view.scale * 0.6).min(room / LABEL);
             x = self.label([x, y], height) + space;
         }
+        if marking {
+            // Lines closer than the word is high stay off it.
+            let width = self.pen.row_width(&words) + 0.3 * self.pen.em;
+            let left = x.min(x + inward * width) - 0.15 * self.pen.em * inward;
+            self.pen.svg.rect(
+                left,
+                y - 0.55 * self.pen.em,
+                width,
+                1.1 * self.pen.em,
+                Paint::fill(self.pen.theme.metal),
+            );
+        }
         self.pen.place([x, y], [inward, 0.0], 0.0, &words);
     }
 
     /// The leg with most room for words at an end, from and to in mm, and how far in they must stay: one whose middle is
     /// not cut, if there is.
     fn free_band(&self, side: usize) -> ([f64; 2], f64) {
+        let hems = [&self.piece.datum_hem, &self.piece.hem].into_iter().flatten().map(|hem| hem.at.mm);
         let bends = self.piece.bends.iter().map(|bend| bend.at.mm);
-        let lines: Vec<f64> = std::iter::once(0.0).chain(bends).chain([self.piece.hem.at.mm]).collect();
-        let tab = match self.of_piece(side) {
-            PieceEnd::Return { depth } => depth.mm,
-            PieceEnd::Square | PieceEnd::Gable { .. } | PieceEnd::Lap { .. } => 0.0,
-        };
+        let [top, bottom] = self.view.edges;
+        let mut lines: Vec<f64> =
+            [top, bottom].into_iter().chain(hems).chain(bends).filter(|y| (top..=bottom).contains(y)).collect();
+        lines.sort_by(f64::total_cmp);
+        let tab = view::tab_depth(self.of_piece(side)).unwrap_or(0.0);
         let bands = lines.windows(2).map(|pair| {
             let middle = f64::midpoint(pair[0], pair[1]);
             let half =
@@ -325,7 +353,7 @@ impl Drawing<'_> {
                 let ((a_free, a_room), (b_free, b_room)) = (preferred(a), preferred(b));
                 a_free.cmp(&b_free).then(a_room.total_cmp(&b_room))
             })
-            .unwrap_or(([0.0, self.view.bottom], 0.0))
+            .unwrap_or(([top, bottom], 0.0))
     }
 
     /// The label, its left edge's middle at a point of the page; gives its right edge.

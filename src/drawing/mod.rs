@@ -7,6 +7,8 @@ pub mod blank;
 mod pen;
 pub mod raster;
 pub mod section;
+pub mod sheet;
+mod spots;
 pub mod step;
 pub mod svg;
 pub mod wall;

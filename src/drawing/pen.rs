@@ -135,6 +135,13 @@ impl Pen {
         }
     }
 
+    /// Sets one word up to a point: its right edge, half way up its capitals. So rows of numbers line up.
+    pub fn set_up_to(&mut self, [right, middle]: [f64; 2], words: &Words) {
+        let set = Type { size: words.ems * self.em, weight: words.weight, anchor: Anchor::Start, colour: words.colour };
+        let at = [right - self.width_of(words), middle + HALF_CAPITAL * set.size];
+        self.svg.text(at, &words.text, set);
+    }
+
     pub fn dimension(&mut self, dimension: &Dimension) {
         let Dimension { from, to, away, level, words, words_at, now } = *dimension;
         let (colour, width) = self.stroke(now);

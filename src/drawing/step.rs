@@ -24,24 +24,56 @@ mod tests {
     use resvg::tiny_skia::PremultipliedColorU8;
     use resvg::usvg::{Group, Node, Rect};
 
+    use std::sync::Arc;
+
     use super::*;
     use crate::drawing::raster;
-    use crate::order::{parse, planner};
+    use crate::order::plan::PieceEnd;
+    use crate::order::{Side, parse, planner};
+    use crate::trade::bend_order::{Face, Lie};
+    use crate::trade::section::Edge;
 
     /// The bench's card, lying and upright, larger ones and a phone's.
     const SIZES: [[f64; 2]; 5] = [[600.0, 330.0], [600.0, 700.0], [1100.0, 520.0], [1000.0, 560.0], [360.0, 200.0]];
 
-    /// Both trims, every kind of end on either side, steep and flat roofs, short pieces, finer lengths than the bench
-    /// reads.
+    /// Every trim and kind of end on either side, hems of every kind at either edge, steep and flat roofs, short pieces, many
+    /// legs, finer lengths than the bench reads.
     const RUNS: &str = r#"[
         { "wall": "A", "trim": "end-wall", "length": "42' 7-1/4\"", "pitch": "2:12", "lap": "6 in",
           "left": { "end": "gable", "width": "4 in" }, "right": { "end": "gable", "width": "3-1/64 in" } },
-        { "wall": "B", "trim": "end-wall", "length": "30' 0-1/64\"", "pitch": "24:12", "lap": "12 in", "lay_from": "right" },
-        { "wall": "C", "trim": "end-wall", "length": "1' 2\"", "pitch": "0:12",
+        { "wall": "B", "trim": "end-wall", "length": "30' 0-1/64\"", "pitch": "24:12", "lap": "12 in", "lay_from": "right",
+          "profile": { "hem": { "width": "3/4 in", "gap": "1/8 in" }, "datum_hem": "1/2 in" },
+          "left": { "end": "corner", "side": "outside" }, "right": { "end": "dam", "height": "2 in" } },
+        { "wall": "C", "trim": "end-wall", "length": "1' 2\"", "pitch": "0:12", "profile": { "hem": "none" },
           "left": { "end": "gable", "width": "4 in" }, "right": { "end": "gable", "width": "4 in" } },
         { "wall": "D", "trim": "reglet", "length": "22' 7-1/64\"",
           "left": { "end": "return", "depth": "1-1/2 in" }, "right": { "end": "return", "depth": "1-33/64 in" } },
-        { "wall": "E", "trim": "reglet", "length": "2'", "profile": { "wall_leg": "1 in", "depth": "3/8 in", "face": "2 in", "hem": "3/8 in" } }
+        { "wall": "E", "trim": "reglet", "length": "2'",
+          "profile": { "wall_leg": "1 in", "depth": "1/2 in", "face": "2 in", "hem": "3/8 in" },
+          "left": { "end": "corner", "side": "inside", "turn": 45 }, "right": { "end": "corner", "side": "outside", "turn": 135 } },
+        { "wall": "F", "trim": "side-wall", "length": "24'", "pitch": "6:12", "low": "right",
+          "left": { "end": "dam", "height": "2 in" }, "right": { "end": "transition", "to": "3:12" } },
+        { "wall": "G", "trim": "gable", "length": "24'", "pitch": "6:12", "low": "left",
+          "profile": { "datum_hem": { "width": "3/4 in", "gap": "1/8 in" } },
+          "right": { "end": "transition", "to": "6:12", "falls": "back" } },
+        { "wall": "H", "trim": "eave", "length": "24'", "pitch": "5:12",
+          "left": { "end": "corner", "side": "outside" }, "right": { "end": "corner", "side": "inside" } },
+        { "wall": "I", "trim": "ridge", "length": "24'", "pitch": "5:12", "far_pitch": "8:12",
+          "right": { "end": "corner", "side": "inside" } },
+        { "wall": "J", "trim": "ridge", "length": "4'", "pitch": "1:12" },
+        { "wall": "K", "trim": "custom", "length": "12'", "left": { "end": "corner", "side": "outside" },
+          "profile": { "hem": "1/2 in", "datum_hem": { "width": "3/4 in", "gap": "1/8 in" }, "legs": [ { "width": "2 in" },
+            { "width": "1 in", "turn": "up" }, { "width": "3 in", "turn": "down" },
+            { "width": "1 in", "bend": 45, "turn": "up" }, { "width": "1-1/2 in", "bend": 45, "turn": "down" } ] } },
+        { "wall": "L", "trim": "custom", "length": "4'", "profile": { "legs": [ { "width": "1 in" },
+            { "width": "1-1/2 in", "turn": "up" }, { "width": "2 in", "turn": "down" },
+            { "width": "1-1/4 in", "bend": 45, "turn": "up" }, { "width": "1-1/2 in", "bend": 45, "turn": "down" },
+            { "width": "1 in", "bend": 60, "turn": "up" }, { "width": "2 in", "bend": 60, "turn": "down" },
+            { "width": "1-1/4 in", "bend": 30, "turn": "down" }, { "width": "1-1/2 in", "bend": 30, "turn": "up" },
+            { "width": "1 in", "turn": "up" }, { "width": "1-1/2 in", "turn": "down" },
+            { "width": "3/4 in", "bend": 45, "turn": "up" } ] } },
+        { "wall": "M", "trim": "custom", "length": "4'",
+          "profile": { "legs": [ { "width": "6 in" } ], "hem": { "width": "3/4 in", "gap": "1/8 in" }, "datum_hem": "1/2 in" } }
     ]"#;
 
     fn pieces(units: &str, painted: &str) -> Vec<Piece> {
@@ -49,8 +81,52 @@ mod tests {
             r#"{{ "format": "brakeside-order/1", "order": "1", "job": {{ "name": "Shed" }}, "units": "{units}",
                  "metal": {{ "kind": "galvanized-steel", "gauge": 24, "painted": "{painted}" }}, "runs": {RUNS} }}"#
         );
-        let (order, _) = parse::parse(order.as_bytes()).unwrap();
+        let (order, _) = parse::parse(order.as_bytes(), &Arc::default()).unwrap();
         planner::plan(&order).unwrap().pieces
+    }
+
+    fn first_of_each_run(pieces: Vec<Piece>) -> Vec<Piece> {
+        pieces.into_iter().filter(|piece| piece.place == 1).collect()
+    }
+
+    fn is_mitre(end: &PieceEnd) -> bool {
+        matches!(end, PieceEnd::Corner { .. } | PieceEnd::Transition { .. })
+    }
+
+    /// The same pieces as they were stored before steps told how the strip lies: seen side up, from the datum edge. There
+    /// were no mitres then.
+    fn stored(mut pieces: Vec<Piece>) -> Vec<Piece> {
+        pieces.retain(|piece| !is_mitre(&piece.left) && !is_mitre(&piece.right));
+        for piece in &mut pieces {
+            let (bends, hem) = (piece.bends.clone(), piece.hem.clone());
+            piece.datum_hem = None;
+            piece.steps.retain(|step| step.edge != Some(Edge::Datum));
+            for step in &mut piece.steps {
+                (step.lie, step.stop, step.edge, step.marks, step.cut_away) = (None, None, None, vec![], vec![]);
+                let at = step.bend.map(|bend| bends[bend].at.clone());
+                match step.action {
+                    Action::Bend => step.number = at,
+                    Action::Hem => step.number = hem.as_ref().map(|hem| hem.at.clone()),
+                    _ => {}
+                }
+            }
+        }
+        pieces
+    }
+
+    /// Every orientation a strip can lie in, for each fold, made as its own piece.
+    fn turned_every_way(pieces: Vec<Piece>) -> Vec<Piece> {
+        let lies = [Face::Seen, Face::Hidden]
+            .into_iter()
+            .flat_map(|face| [Edge::Datum, Edge::Lower].map(|in_throat| Lie { face, in_throat }));
+        let turned = |lie: Lie| {
+            pieces.iter().cloned().map(move |mut piece| {
+                piece.steps.retain(|step| step.action == Action::Bend);
+                piece.steps.iter_mut().for_each(|step| step.lie = Some(lie));
+                piece
+            })
+        };
+        lies.flat_map(turned).collect()
     }
 
     struct Drawn {
@@ -62,21 +138,20 @@ mod tests {
     }
 
     /// Each drawing of `pieces`, with a name to find it by.
-    fn drawings(pieces: &[Piece], theme: Theme) -> Vec<Drawn> {
+    fn drawings(pieces: &[Piece], sizes: &[[f64; 2]], theme: Theme) -> Vec<Drawn> {
         let mut drawings = Vec::new();
         for piece in pieces {
-            for [width, height] in SIZES {
+            for &[width, height] in sizes {
                 let at_arms_length = (height / 9.0_f64).min(width / 16.0);
                 let mut add = |name: String, svg, least| {
                     let name = format!("{} {name} at {width} × {height}", piece.mark);
                     drawings.push(Drawn { name, svg, size: [width, height], least });
                 };
                 for step in &piece.steps {
-                    add(
-                        format!("{:?} {:?}", step.action, step.side),
-                        svg(piece, step, width, height, theme),
-                        at_arms_length,
-                    );
+                    // Many marks are told smaller, so that all of them are.
+                    let least = if step.marks.len() > 6 { at_arms_length / 2.0 } else { at_arms_length };
+                    let name = format!("{:?} {:?} {:?}", step.action, step.bend, step.side);
+                    add(name, svg(piece, step, width, height, theme), least);
                 }
                 add("whole blank".into(), blank::svg(piece, None, width, height, theme), at_arms_length / 2.0);
                 add("finished section".into(), section::svg(piece, None, width, height, theme), at_arms_length / 2.0);
@@ -103,14 +178,27 @@ mod tests {
             .collect()
     }
 
+    /// The words alone.
+    fn texts_of(svg: &str) -> Vec<String> {
+        texts(raster::tree(svg).unwrap().root()).into_iter().map(|(text, ..)| text).collect()
+    }
+
     fn apart(a: &Rect, b: &Rect) -> bool {
         a.right() < b.left() || b.right() < a.left() || a.bottom() < b.top() || b.bottom() < a.top()
     }
 
     #[test]
     fn words_are_large_inside_the_drawing_and_clear_of_each_other() {
-        let pieces = [pieces("in", "out"), pieces("mm", "none")].concat();
-        for Drawn { name, svg, size: [width, height], least } in drawings(&pieces, Theme::LIGHT) {
+        let (inches, metric) = (pieces("in", "out"), first_of_each_run(pieces("mm", "none")));
+        let first = first_of_each_run(inches.clone());
+        let card_and_phone = [SIZES[0], SIZES[4]];
+        let drawings = [
+            drawings(&inches, &SIZES, Theme::LIGHT),
+            drawings(&metric, &card_and_phone, Theme::LIGHT),
+            drawings(&stored(first.clone()), &card_and_phone, Theme::LIGHT),
+            drawings(&turned_every_way(first), &card_and_phone, Theme::LIGHT),
+        ];
+        for Drawn { name, svg, size: [width, height], least } in drawings.into_iter().flatten() {
             let tree = raster::tree(&svg).unwrap();
             let texts = texts(tree.root());
             assert!(!texts.is_empty(), "{name}");
@@ -152,7 +240,9 @@ mod tests {
     #[test]
     fn no_sign_is_missing() {
         for painted in ["out", "in", "both", "none"] {
-            for Drawn { name, svg, .. } in drawings(&pieces("mm", painted)[..1], Theme::PRINT) {
+            for Drawn { name, svg, .. } in
+                drawings(&first_of_each_run(pieces("mm", painted)), &SIZES[..1], Theme::PRINT)
+            {
                 for (text, ..) in texts(raster::tree(&svg).unwrap().root()) {
                     assert!(raster::measure(&text, crate::drawing::svg::Weight::Bold).complete, "{name}: {text:?}");
                 }
@@ -163,16 +253,50 @@ mod tests {
     /// The one number of the card is the one number of the picture.
     #[test]
     fn a_steps_number_stands_in_its_drawing() {
-        for piece in pieces("in", "out") {
+        let of = first_of_each_run(pieces("in", "out"));
+        for piece in of.iter().chain(&stored(of.clone())) {
             for step in piece.steps.iter().filter(|step| step.number.is_some()) {
                 let number = crate::drawing::pen::big(step.number.as_ref().unwrap());
-                let svg = svg(&piece, step, 1100.0, 520.0, Theme::DARK);
-                let texts = texts(raster::tree(&svg).unwrap().root());
+                let texts = texts_of(&svg(piece, step, 1100.0, 520.0, Theme::DARK));
+                assert!(texts.contains(&number), "{} {:?}: no {number} among {texts:?}", piece.mark, step.action);
+            }
+        }
+    }
+
+    /// Point by point, from the end it is measured from and from the datum edge.
+    #[test]
+    fn every_mark_is_told_in_order() {
+        let pieces = pieces("mm", "out");
+        let steps = pieces.iter().flat_map(|piece| piece.steps.iter().map(move |step| (piece, step)));
+        let mut seen = 0;
+        for (piece, step) in steps.filter(|(_, step)| !step.marks.is_empty()) {
+            let texts = texts_of(&svg(piece, step, 600.0, 330.0, Theme::LIGHT));
+            let head = texts.iter().position(|text| text == "down").unwrap();
+            for (index, (mark, told)) in step.marks.iter().zip(texts[head + 1..].chunks(3)).enumerate() {
+                let length = piece.blank.length.mm;
+                let inset = if step.side == Some(Side::Right) { length - mark.x.mm } else { mark.x.mm };
+                let exact = |text: &str| text.trim_end_matches(" mm").parse::<f64>().unwrap();
+                assert_eq!(told[0], (index + 1).to_string(), "{}", piece.mark);
+                assert!((exact(&told[1]) - inset).abs() <= 0.5 + 1e-6, "{}: {told:?} for {inset}", piece.mark);
+                assert!((exact(&told[2]) - mark.y.mm).abs() <= 0.5 + 1e-6, "{}: {told:?}", piece.mark);
+                seen += 1;
+            }
+        }
+        assert!(seen > 50);
+    }
+
+    /// The stop is drawn as far from the bend line as the card says, but for what the neutral line in the middle of the sheet
+    /// makes of up to eleven bends.
+    #[test]
+    fn the_held_part_reaches_from_the_bend_line_to_the_stop() {
+        for piece in first_of_each_run(pieces("mm", "out")) {
+            for step in piece.steps.iter().filter(|step| step.action == Action::Bend) {
+                let gauge = section::held_depth(&piece, step).unwrap();
                 assert!(
-                    texts.iter().any(|(text, ..)| *text == number),
-                    "{} {:?}: no {number} among {texts:?}",
+                    (gauge - step.number.as_ref().unwrap().mm).abs() < 2.0,
+                    "{} {:?}: {gauge}",
                     piece.mark,
-                    step.action
+                    step.bend
                 );
             }
         }
@@ -180,7 +304,7 @@ mod tests {
 
     #[test]
     fn two_tones_are_enough_for_print() {
-        for Drawn { name, svg, .. } in drawings(&pieces("in", "out"), Theme::PRINT) {
+        for Drawn { name, svg, .. } in drawings(&first_of_each_run(pieces("in", "out")), &SIZES, Theme::PRINT) {
             let colours = svg.match_indices('#').map(|(at, _)| &svg[at..at + 7]);
             assert!(colours.into_iter().all(|colour| ["#ffffff", "#000000"].contains(&colour)), "{name}");
         }

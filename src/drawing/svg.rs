@@ -121,6 +121,12 @@ impl Svg {
         ));
     }
 
+    /// A whole drawing with its upper left corner at a point of this one.
+    pub fn inset(&mut self, drawing: &str, [x, y]: [f64; 2]) {
+        let at = format!(r#"<svg x="{}" y="{}""#, number(x), number(y));
+        self.push(drawing.trim_end().replacen("<svg", &at, 1));
+    }
+
     fn push(&mut self, element: String) {
         self.body.push_str(&element);
         self.body.push('\n');

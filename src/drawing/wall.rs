@@ -4,12 +4,15 @@
 //! piece below, whose hidden end is dashed. Lengths are to scale; laps and end cuts are widened where to scale they
 //! would vanish. On a long run numbers are thinned out, never the picked one's.
 
+mod bars;
+
 use crate::drawing::Theme;
 use crate::drawing::pen::HALF_CAPITAL;
 use crate::drawing::raster::measure;
 use crate::drawing::svg::{Anchor, Paint, Svg, Type, Weight};
-use crate::order::Side;
 use crate::order::plan::{Goes, Piece, PieceEnd};
+use crate::order::{Corner, Side};
+use bars::Bars;
 
 /// A run's pieces from left to right, and which of them is picked out.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,6 +20,8 @@ pub struct WallView {
     pub pieces: Vec<Span>,
     /// An index into `pieces`.
     pub picked: usize,
+    /// On a sloped run, the end it was laid from.
+    pub low: Option<Side>,
 }
 
 /// One piece on the wall.
@@ -36,7 +41,20 @@ pub enum EndShape {
     Square,
     Gable { width_mm: f64 },
     Return,
-    Lap { lap_mm: f64, goes: Goes },
+    Dam,
+    Corner(Corner),
+    Transition,
+    Lap { lap_mm: f64, goes: Goes, joint: bool },
+}
+
+impl EndShape {
+    fn is_joint(self) -> bool {
+        matches!(self, Self::Lap { joint: true, .. })
+    }
+
+    fn goes(self) -> Option<Goes> {
+        if let Self::Lap { goes, .. } = self { Some(goes) } else { None }
+    }
 }
 
 impl WallView {
@@ -46,7 +64,7 @@ impl WallView {
         let mut run: Vec<Span> = others.chain([piece]).map(Span::from).collect();
         run.sort_by_key(|span| span.place);
         let picked = run.iter().filter(|span| span.place < piece.place).count();
-        Self { pieces: run, picked }
+        Self { pieces: run, picked, low: piece.low }
     }
 }
 
@@ -68,19 +86,29 @@ impl From<&PieceEnd> for EndShape {
             PieceEnd::Square => Self::Square,
             PieceEnd::Gable { width } => Self::Gable { width_mm: width.mm },
             PieceEnd::Return { .. } => Self::Return,
-            PieceEnd::Lap { lap, goes, .. } => Self::Lap { lap_mm: lap.mm, goes: *goes },
+            PieceEnd::Dam { .. } => Self::Dam,
+            PieceEnd::Corner { side, .. } => Self::Corner(*side),
+            PieceEnd::Transition { .. } => Self::Transition,
+            PieceEnd::Lap { lap, goes, joint, .. } => Self::Lap { lap_mm: lap.mm, goes: *goes, joint: *joint },
         }
     }
 }
 
-/// The run above, LEFT and RIGHT below it.
+/// The run above, LEFT and RIGHT below it, and on a sloped run which of them is low.
 pub fn svg(view: &WallView, width: f64, height: f64, theme: Theme) -> String {
     let mut svg = Svg::new(width, height);
     svg.rect(0.0, 0.0, width, height, Paint::fill(theme.paper));
     let (run, tag) = (height * 0.62, height * 0.28);
     draw_run(&mut svg, view, [0.0, 0.0], [width, run], theme);
-    draw_tag(&mut svg, Side::Left, [0.0, height - tag], tag, theme);
-    draw_tag(&mut svg, Side::Right, [width, height - tag], tag, theme);
+    let [left, right] = [(Side::Left, 0.0), (Side::Right, width)]
+        .map(|(side, x)| draw_tag(&mut svg, side, [x, height - tag], tag, theme));
+    if let Some(low) = view.low {
+        let word = |side| if side == low { "LOW end" } else { "HIGH end" };
+        let (gap, baseline) = (tag * 0.3, height - tag / 2.0 + tag * 0.6 * HALF_CAPITAL);
+        let set = |anchor| Type { size: tag * 0.6, weight: Weight::SemiBold, anchor, colour: theme.ink };
+        svg.text([left + gap, baseline], word(Side::Left), set(Anchor::Start));
+        svg.text([width - right - gap, baseline], word(Side::Right), set(Anchor::End));
+    }
     svg.finish()
 }
 
@@ -91,6 +119,7 @@ pub fn draw_run(svg: &mut Svg, view: &WallView, at: [f64; 2], size: [f64; 2], th
         bars.draw_piece(svg, view, index, theme);
     }
     bars.draw_hidden_ends(svg, view, theme);
+    bars.draw_joints(svg, view, theme);
     bars.draw_numbers(svg, view, theme);
 }
 
@@ -117,201 +146,20 @@ pub fn draw_tag(svg: &mut Svg, side: Side, at: [f64; 2], height: f64, theme: The
     width
 }
 
-/// The widest digit (the typeface's bold), in ems.
-const DIGIT: f64 = 0.528;
-
-/// Where everything stands, in the drawing's units.
-struct Bars {
-    top: f64,
-    height: f64,
-    line: f64,
-    /// Left and right edge of each piece.
-    edges: Vec<[f64; 2]>,
-    /// Units per mm.
-    scale: f64,
-    numbers: Numbers,
-}
-
-enum Numbers {
-    Inside {
-        size: f64,
-    },
-    /// Thinned out, above the bars; `baseline` is theirs.
-    Above {
-        size: f64,
-        baseline: f64,
-    },
-}
-
-impl Bars {
-    /// `None` when there is nothing to draw or no room for it.
-    fn new(view: &WallView, [left, top]: [f64; 2], [width, height]: [f64; 2]) -> Option<Self> {
-        let run_mm = view.pieces.iter().map(|span| span.from_left_mm + span.length_mm).fold(0.0, f64::max);
-        let line = (height * 0.04).round().max(1.0);
-        if run_mm <= 0.0 || width <= 2.0 * line || height <= 2.0 * line {
-            return None;
-        }
-        let (left, width) = (left + line / 2.0, width - line);
-        // Lines cover whole dots, so that on a label none is thicker where two pieces meet.
-        let snap = |at: f64| (at - line / 2.0).round() + line / 2.0;
-        let scale = width / run_mm;
-        let mut edges: Vec<[f64; 2]> = view
-            .pieces
-            .iter()
-            .map(|span| [span.from_left_mm, span.from_left_mm + span.length_mm].map(|mm| left + mm * scale))
-            .collect();
-        for right in 1..edges.len() {
-            let ([from, under], [over, to]) = (edges[right - 1], edges[right]);
-            let least = (height * 0.2).min(0.3 * (under - from).min(to - over));
-            let (middle, half) = (f64::midpoint(under, over), (under - over).max(least) / 2.0);
-            edges[right - 1][1] = middle + half;
-            edges[right][0] = middle - half;
-        }
-        let edges: Vec<[f64; 2]> = edges.into_iter().map(|ends| ends.map(snap)).collect();
-
-        let digits = view.pieces.iter().map(|span| span.place.to_string().len()).max().unwrap_or(1) as f64;
-        let room = (0..edges.len()).map(|index| seen(&edges, index)).map(|[from, to]| to - from).fold(width, f64::min);
-        let inside = ((room - 4.0 * line) / (digits * DIGIT)).min(height * 0.62);
-        let crowded = inside < height * 0.4;
-        let band = if crowded { height * 0.44 } else { 0.0 };
-        let numbers = if crowded {
-            Numbers::Above { size: height * 0.5, baseline: top + height * 0.36 }
-        } else {
-            Numbers::Inside { size: inside }
-        };
-        let (top, bottom) = (snap(top + band + line / 2.0), snap(top + height - line / 2.0));
-        let height = bottom - top;
-        Some(Self { top, height, line, edges, scale, numbers })
-    }
-
-    /// Under pieces first, so that the over ones cover them.
-    fn laying_order(&self, view: &WallView) -> Vec<usize> {
-        let leftward = view.pieces.iter().any(|span| matches!(span.left, EndShape::Lap { goes: Goes::Under, .. }));
-        let order = 0..self.edges.len();
-        if leftward { order.rev().collect() } else { order.collect() }
-    }
-
-    fn draw_piece(&self, svg: &mut Svg, view: &WallView, index: usize, theme: Theme) {
-        let (span, [left, right]) = (&view.pieces[index], self.edges[index]);
-        let fill = if index == view.picked { theme.now } else { theme.metal };
-        let (top, bottom) = (self.top, self.top + self.height);
-        let cut = |end| self.gable_cut(end, right - left);
-        // Of the roof leg only: the wall leg above the bend runs on.
-        let bend = top + self.height * 0.35;
-        let outline = [
-            [left, top],
-            [right, top],
-            [right, bend],
-            [right - cut(span.right), bottom],
-            [left + cut(span.left), bottom],
-            [left, bend],
-        ];
-        svg.polygon(&outline, Paint::fill(fill).outlined(theme.ink, self.line));
-        // A return's tab, folded back to the wall: a second line close to the end.
-        let tab = (self.height * 0.16).min((right - left) * 0.25);
-        let fold = if index == view.picked { theme.paper } else { theme.ink };
-        for (end, x) in [(span.left, left + tab), (span.right, right - tab)] {
-            if end == EndShape::Return {
-                svg.line([x, top + self.line], [x, bottom - self.line], Paint::stroke(fold, self.line));
-            }
-        }
-    }
-
-    /// How far the lower edge is cut back at an end of a piece this wide.
-    fn gable_cut(&self, end: EndShape, width: f64) -> f64 {
-        match end {
-            EndShape::Gable { width_mm } => (width_mm * self.scale).max(self.height * 0.35).min(width * 0.4),
-            _ => 0.0,
-        }
-    }
-
-    /// The end of each under piece, dashed through the piece that covers it; on a crowded run the dashes would drown the pieces.
-    fn draw_hidden_ends(&self, svg: &mut Svg, view: &WallView, theme: Theme) {
-        if matches!(self.numbers, Numbers::Above { .. }) {
-            return;
-        }
-        let under = |end| matches!(end, EndShape::Lap { goes: Goes::Under, .. });
-        for (index, span) in view.pieces.iter().enumerate() {
-            let [left, right] = self.edges[index];
-            for (hidden, x, cover) in
-                [(under(span.left), left, index.checked_sub(1)), (under(span.right), right, Some(index + 1))]
-            {
-                if hidden {
-                    let colour = if cover == Some(view.picked) { theme.paper } else { theme.ink };
-                    let paint = Paint::stroke(colour, self.line).dashed();
-                    svg.line([x, self.top + self.line], [x, self.top + self.height - self.line], paint);
-                }
-            }
-        }
-    }
-
-    fn draw_numbers(&self, svg: &mut Svg, view: &WallView, theme: Theme) {
-        let set = |index: usize, size: f64, picked_colour| {
-            let (weight, colour) =
-                if index == view.picked { (Weight::Bold, picked_colour) } else { (Weight::Regular, theme.ink) };
-            Type { size, weight, anchor: Anchor::Middle, colour }
-        };
-        match self.numbers {
-            Numbers::Inside { size } => {
-                let baseline = self.top + self.height / 2.0 + size * HALF_CAPITAL;
-                for (index, span) in view.pieces.iter().enumerate() {
-                    let [from, to] = seen(&self.edges, index);
-                    // Half way down the cut is about where a figure's foot would meet it.
-                    let cut = |end| self.gable_cut(end, to - from) / 2.0;
-                    let at = [f64::midpoint(from + cut(span.left), to - cut(span.right)), baseline];
-                    svg.text(at, &span.place.to_string(), set(index, size, theme.paper));
-                }
-            }
-            Numbers::Above { size, baseline } => {
-                for (index, x) in self.thinned(view, size) {
-                    svg.text([x, baseline], &view.pieces[index].place.to_string(), set(index, size, theme.now));
-                }
-            }
-        }
-    }
-
-    /// The numbers there is room for, each with its middle: the picked one, the ends, then tens and fives.
-    fn thinned(&self, view: &WallView, size: f64) -> Vec<(usize, f64)> {
-        let count = view.pieces.len();
-        let every = |n: usize| (0..count).filter(move |&index| view.pieces[index].place.is_multiple_of(n));
-        let wanted = [view.picked, 0, count - 1].into_iter().chain(every(10)).chain(every(5));
-        let (first, last) = (self.edges[0][0], self.edges[count - 1][1]);
-        let mut placed: Vec<(usize, f64, f64)> = Vec::new();
-        for index in wanted {
-            let half = view.pieces[index].place.to_string().len() as f64 * DIGIT * size / 2.0;
-            let [from, to] = seen(&self.edges, index);
-            let x = f64::midpoint(from, to).min(last - half).max(first + half);
-            if placed.iter().all(|&(_, other, other_half)| (x - other).abs() > half + other_half + size * 0.4) {
-                placed.push((index, x, half));
-            }
-        }
-        placed.into_iter().map(|(index, x, _)| (index, x)).collect()
-    }
-}
-
-/// The part of a piece that no lap shares.
-fn seen(edges: &[[f64; 2]], index: usize) -> [f64; 2] {
-    let [mut from, mut to] = edges[index];
-    if let Some(left) = index.checked_sub(1) {
-        from = from.max(edges[left][1]);
-    }
-    if let Some(right) = edges.get(index + 1) {
-        to = to.min(right[0]);
-    }
-    [from, to]
-}
-
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
     use crate::drawing::raster;
+    use crate::order::{parse, planner};
 
     const LAP: f64 = 150.0;
     const PIECE: f64 = 3000.0;
 
     /// A run of `count` pieces, gable to return, laid from one end.
     fn run(count: usize, lay_from: Side, picked: usize) -> WallView {
-        let lap = |goes| EndShape::Lap { lap_mm: LAP, goes };
+        let lap = |goes| EndShape::Lap { lap_mm: LAP, goes, joint: false };
         let (on_right, on_left) = match lay_from {
             Side::Left => (lap(Goes::Under), lap(Goes::Over)),
             Side::Right => (lap(Goes::Over), lap(Goes::Under)),
@@ -323,7 +171,7 @@ mod tests {
             left: if index == 0 { EndShape::Gable { width_mm: 100.0 } } else { on_left },
             right: if index + 1 == count { EndShape::Return } else { on_right },
         };
-        WallView { pieces: (0..count).map(span).collect(), picked }
+        WallView { pieces: (0..count).map(span).collect(), picked, low: None }
     }
 
     /// The picked piece's filled columns along the middle of the bars, in a drawing 800 wide.
@@ -376,9 +224,40 @@ mod tests {
         }
     }
 
+    /// A sloped run is laid from its low end, so its laps tell which end that is; a level run has none.
+    #[test]
+    fn a_sloped_runs_low_end_is_told() {
+        let order = r#"{ "format": "brakeside-order/1", "order": "1", "job": { "name": "Shed" }, "units": "in",
+            "metal": { "kind": "galvanized-steel", "gauge": 24 }, "runs": [
+            { "wall": "A", "trim": "side-wall", "length": "24'", "pitch": "6:12", "low": "right" },
+            { "wall": "B", "trim": "gable", "length": "24'", "pitch": "6:12", "low": "left" },
+            { "wall": "C", "trim": "eave", "length": "24'", "pitch": "6:12" } ] }"#;
+        let (order, _) = parse::parse(order.as_bytes(), &Arc::default()).unwrap();
+        let pieces = planner::plan(&order).unwrap().pieces;
+        for (wall, low) in [("A", Some(Side::Right)), ("B", Some(Side::Left)), ("C", None)] {
+            for piece in pieces.iter().filter(|piece| piece.wall == wall) {
+                let view = WallView::of(piece, &pieces);
+                assert_eq!(view.low, low, "{}", piece.mark);
+                let drawing = svg(&view, 800.0, 100.0, Theme::LIGHT);
+                let [left, right] = [">LOW end<", ">HIGH end<"].map(|word| drawing.find(word));
+                assert_eq!(left.zip(right).map(|(low, high)| low < high), low.map(|low| low == Side::Left));
+            }
+        }
+    }
+
+    #[test]
+    fn an_expansion_joint_looks_unlike_a_lap() {
+        let mut view = run(3, Side::Left, 0);
+        let laps = svg(&view, 800.0, 100.0, Theme::LIGHT);
+        view.pieces[1].right = EndShape::Lap { lap_mm: LAP, goes: Goes::Under, joint: true };
+        let joint = svg(&view, 800.0, 100.0, Theme::LIGHT);
+        let arrows = |drawing: &str| drawing.matches("<polygon").count();
+        assert_eq!(arrows(&joint), arrows(&laps) + 2);
+    }
+
     #[test]
     fn nothing_to_draw_draws_nothing() {
-        let view = WallView { pieces: Vec::new(), picked: 0 };
+        let view = WallView { pieces: Vec::new(), picked: 0, low: None };
         assert!(svg(&view, 300.0, 80.0, Theme::LIGHT).contains(">LEFT<"));
         assert!(svg(&run(3, Side::Left, 0), 1.0, 1.0, Theme::LIGHT).starts_with("<svg"));
     }

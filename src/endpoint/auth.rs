@@ -66,12 +66,16 @@ mod tests {
     use super::*;
     use crate::endpoint::fixture::{Shop, order, post};
 
-    const KEYED: [&str; 6] = [
+    const KEYED: [&str; 10] = [
         "/",
         "/load/2041",
+        "/hardware/2041",
+        "/hardware/2041/0",
         "/api/orders",
         "/api/orders/2041",
         "/api/orders/2041/pieces",
+        "/api/orders/2041/runs",
+        "/api/orders/2041/runs/0",
         "/api/orders/2041/labels.pdf",
     ];
 
@@ -139,7 +143,8 @@ mod tests {
         let key = || {
             let store = crate::store::Store::open(folder.path()).unwrap();
             let address = crate::label::url::Address::new("192.168.1.20", 8787).unwrap();
-            let kiosk = Kiosk::new(store, address, crate::endpoint::clock::Clock::system()).unwrap();
+            let kiosk =
+                Kiosk::new(store, address, crate::endpoint::clock::Clock::system(), Default::default()).unwrap();
             kiosk.key().clone()
         };
         assert_eq!(key(), key());

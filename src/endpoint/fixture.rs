@@ -1,5 +1,7 @@
 //! A kiosk for tests: a store of its own, a clock that stands still, and orders to send it.
 
+use std::sync::Arc;
+
 use jiff::tz::TimeZone;
 use serde_json::{Value, json};
 use tempfile::TempDir;
@@ -8,8 +10,9 @@ use super::clock::Clock;
 use super::door::Handler;
 use super::http::{Method, Request, Response};
 use super::kiosk::Kiosk;
+use crate::label::code::Code;
 use crate::label::url::Address;
-use crate::store::Store;
+use crate::store::{self, Store};
 
 /// 2026-11-25T14:31:00Z.
 pub const NOW: i64 = 1_795_617_060_000;
@@ -24,9 +27,18 @@ impl Shop {
     pub fn new() -> Self {
         let folder = tempfile::tempdir().unwrap();
         let store = Store::open(folder.path()).unwrap();
+        Self { kiosk: Self::kiosk(store), _folder: folder }
+    }
+
+    /// A shop whose store an older brakeside filled: order `2041`, of one piece, `C-EW-1`.
+    pub fn of_first_version() -> Self {
+        let (store, folder) = store::fixture::of_first_version(Code::random().unwrap().as_str()).apart();
+        Self { kiosk: Self::kiosk(store), _folder: folder }
+    }
+
+    fn kiosk(store: Store) -> Kiosk {
         let clock = Clock { now: || NOW, zone: TimeZone::UTC };
-        let kiosk = Kiosk::new(store, Address::new("192.168.1.20", 8787).unwrap(), clock).unwrap();
-        Self { kiosk, _folder: folder }
+        Kiosk::new(store, Address::new("192.168.1.20", 8787).unwrap(), clock, Arc::default()).unwrap()
     }
 
     /// A shop that has taken this order.

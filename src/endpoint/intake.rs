@@ -3,10 +3,9 @@
 use super::kiosk::Kiosk;
 use super::problem::Problem;
 use crate::label::code::Code;
-use crate::order::notices;
 use crate::order::parse::{self, json};
 use crate::order::planner::Makeable;
-use crate::store::{Acceptance, NewOrder};
+use crate::store::{Acceptance, NewOrder, Planned};
 
 /// What became of an order, and its number.
 ///
@@ -14,7 +13,7 @@ use crate::store::{Acceptance, NewOrder};
 /// 400 for what is not JSON, 422 with every fault, 409 for a number that is taken.
 pub fn take_in(kiosk: &Kiosk, body: &[u8]) -> Result<(Acceptance, String), Problem> {
     let document = json::read(body)?;
-    let order = parse::from_json(&document)?;
+    let order = parse::from_json(&document, kiosk.shop())?;
     let makeable = Makeable::new(&order)?;
     let codes = (0..makeable.count()).map(|_| Code::random().map(String::from)).collect::<Result<Vec<_>, _>>()?;
     let new = NewOrder {
@@ -22,9 +21,11 @@ pub fn take_in(kiosk: &Kiosk, body: &[u8]) -> Result<(Acceptance, String), Probl
         document: &document,
         job: &order.job,
         units: order.units,
-        notices: &notices::of(&order),
+        notices: &makeable.notices(),
         replaces: order.replaces,
     };
-    let acceptance = kiosk.store().accept(&new, codes.into_iter().zip(makeable.pieces()), kiosk.now())?;
+    let planned =
+        Planned { pieces: codes.into_iter().zip(makeable.pieces()), runs: makeable.runs(), sheet: || makeable.sheet() };
+    let acceptance = kiosk.store().accept(&new, planned, kiosk.now())?;
     Ok((acceptance, order.number))
 }

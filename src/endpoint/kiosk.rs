@@ -1,4 +1,6 @@
-//! The kiosk as the router sees it: the store, the shop's key, where labels lead, and the clock.
+//! The kiosk as the router sees it: the store, the shop and its key, where labels lead, and the clock.
+
+use std::sync::Arc;
 
 use thiserror::Error;
 
@@ -8,6 +10,7 @@ use super::http::{Request, Response};
 use super::router;
 use crate::label::code::Code;
 use crate::label::url::Address;
+use crate::order::shop::Shop;
 use crate::store::{Store, StoreError};
 
 /// The program's version, as `/healthz` says it.
@@ -22,6 +25,8 @@ pub struct Kiosk {
     address: Address,
     key: Code,
     clock: Clock,
+    /// What incoming orders are checked against.
+    shop: Arc<Shop>,
     /// New at each start: see the store's revisions.
     start: Code,
 }
@@ -36,13 +41,13 @@ pub enum KioskError {
 }
 
 impl Kiosk {
-    /// A kiosk on this store, whose labels lead to `address`. The shop's key is made once and kept in the store.
+    /// A kiosk on this store for `shop`, whose labels lead to `address`. The shop's key is made once and kept in the store.
     ///
     /// # Errors
     /// [`KioskError`] when the key can be neither read nor made.
-    pub fn new(store: Store, address: Address, clock: Clock) -> Result<Self, KioskError> {
+    pub fn new(store: Store, address: Address, clock: Clock, shop: Arc<Shop>) -> Result<Self, KioskError> {
         let key = shop_key(&store)?;
-        Ok(Self { store, address, key, clock, start: Code::random()? })
+        Ok(Self { store, address, key, clock, shop, start: Code::random()? })
     }
 
     pub fn store(&self) -> &Store {
@@ -65,6 +70,10 @@ impl Kiosk {
     /// Milliseconds UTC.
     pub(super) fn now(&self) -> i64 {
         (self.clock.now)()
+    }
+
+    pub(super) fn shop(&self) -> &Arc<Shop> {
+        &self.shop
     }
 
     pub(super) fn start(&self) -> &Code {

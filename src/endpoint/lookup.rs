@@ -3,7 +3,8 @@
 use super::kiosk::Kiosk;
 use super::problem::Problem;
 use crate::label::code::Code;
-use crate::store::{OrderSummary, PieceRecord, Refusal};
+use crate::order::sheet::RunSheet;
+use crate::store::{OrderSummary, PieceRecord, Refusal, RunRow};
 
 /// The current order of this number; in another case too, if there is none in this one.
 ///
@@ -29,6 +30,28 @@ pub fn piece(kiosk: &Kiosk, code: &str) -> Result<PieceRecord, Problem> {
         return Err(refused(&Refusal::Replaced { number: record.order.number }));
     }
     Ok(record)
+}
+
+/// The run that a path names by its place in the current order of this number, 0 first.
+///
+/// # Errors
+/// 404 when there is none, or the order was accepted before runs were planned.
+pub fn run(kiosk: &Kiosk, number: &str, run: &str) -> Result<RunRow, Problem> {
+    let runs = kiosk.store().run_count(number)?;
+    if runs == 0 {
+        return Err(Problem::no_sheet(number));
+    }
+    let index = run.parse().ok().filter(|index| (0..runs).contains(index));
+    let row = index.map(|index| kiosk.store().runs(number, index, 1)).transpose()?.and_then(|mut rows| rows.pop());
+    row.ok_or_else(|| Problem::no_such_run(number, runs))
+}
+
+/// This run of the current order of this number, as it will lie.
+///
+/// # Errors
+/// 404 when there is none.
+pub fn run_sheet(kiosk: &Kiosk, number: &str, run: usize) -> Result<RunSheet, Problem> {
+    kiosk.store().run_sheet(number, run)?.ok_or_else(|| Problem::no_sheet(number))
 }
 
 /// Where a piece's order stands, for an ETag.

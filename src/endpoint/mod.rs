@@ -14,6 +14,7 @@ mod intake;
 mod kiosk;
 mod labels;
 mod lookup;
+mod on_piece;
 mod pages;
 mod problem;
 mod query;

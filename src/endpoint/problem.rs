@@ -54,6 +54,20 @@ impl Problem {
         )
     }
 
+    pub fn no_such_run(number: &str, runs: usize) -> Self {
+        let detail = format!("order {number} has runs 0 to {}", runs.saturating_sub(1));
+        Self::refused(404, "unknown", "No such run", detail)
+    }
+
+    /// Of an order that an older brakeside accepted.
+    pub fn no_sheet(number: &str) -> Self {
+        let detail = format!(
+            "order {number} was accepted before hardware and load were planned: to have them, send it again under another \
+             number"
+        );
+        Self::refused(404, "not-planned", "Not planned", detail)
+    }
+
     /// What was sent is JSON, but not right.
     pub fn faulty(faults: Vec<Fault>) -> Self {
         let detail = match faults.as_slice() {

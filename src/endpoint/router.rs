@@ -4,15 +4,15 @@
 //! changes nothing. HEAD is answered as GET: the door sends the answer's head alone.
 
 use super::api;
-use super::api::{orders, pictures, pieces};
+use super::api::{orders, pictures, pieces, runs};
 use super::auth;
 use super::http::{Method, Request, Response};
 use super::kiosk::Kiosk;
 use super::labels::{self, Form};
-use super::pages::{home, join, layout, load, refused, roof};
+use super::pages::{hardware, home, join, layout, load, refused, roof};
 use super::problem::Problem;
 
-/// What a path means. Texts are an order's number or a piece's code as the client wrote it.
+/// What a path means. Texts are an order's number, a run's or a piece's code as the client wrote it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Route {
     Health,
@@ -20,13 +20,18 @@ enum Route {
     Home,
     Join,
     Load(String),
+    Hardware(String),
+    RunHardware(String, String),
     Find,
     Roof(String),
     Orders,
     Order(String),
     Pieces(String),
+    Runs(String),
+    Run(String, String),
     Sheet(String),
     Piece(String),
+    OnPiece(String),
     Events(String),
     Drawing(String),
     Wall(String),
@@ -49,13 +54,18 @@ impl Route {
             ["style.css"] => Self::Style,
             ["join"] => Self::Join,
             ["load", _] => Self::Load(part(1)),
+            ["hardware", _] => Self::Hardware(part(1)),
+            ["hardware", _, _] => Self::RunHardware(part(1), part(2)),
             ["p"] => Self::Find,
             ["p", _] => Self::Roof(part(1)),
             ["api", "orders"] => Self::Orders,
             ["api", "orders", _] => Self::Order(part(2)),
             ["api", "orders", _, "pieces"] => Self::Pieces(part(2)),
+            ["api", "orders", _, "runs"] => Self::Runs(part(2)),
+            ["api", "orders", _, "runs", _] => Self::Run(part(2), part(4)),
             ["api", "orders", _, "labels.pdf"] => Self::Sheet(part(2)),
             ["api", "pieces", _] => Self::Piece(part(2)),
+            ["api", "pieces", _, "hardware"] => Self::OnPiece(part(2)),
             ["api", "pieces", _, "events"] => Self::Events(part(2)),
             ["api", "pieces", _, "drawing.svg"] => Self::Drawing(part(2)),
             ["api", "pieces", _, "wall.svg"] => Self::Wall(part(2)),
@@ -76,7 +86,19 @@ impl Route {
 
     /// Whether only a holder of the shop's key may ask.
     fn needs_key(&self) -> bool {
-        matches!(self, Self::Home | Self::Load(_) | Self::Orders | Self::Order(_) | Self::Pieces(_) | Self::Sheet(_))
+        matches!(
+            self,
+            Self::Home
+                | Self::Load(_)
+                | Self::Hardware(_)
+                | Self::RunHardware(..)
+                | Self::Orders
+                | Self::Order(_)
+                | Self::Pieces(_)
+                | Self::Runs(_)
+                | Self::Run(..)
+                | Self::Sheet(_)
+        )
     }
 }
 
@@ -115,6 +137,8 @@ fn respond(kiosk: &Kiosk, request: &Request) -> Result<Response, Problem> {
         Route::Join => Ok(join::page(kiosk, request)),
         Route::Load(number) if posted => load::count(kiosk, request, number),
         Route::Load(number) => load::page(kiosk, number),
+        Route::Hardware(number) => hardware::page(kiosk, request, number),
+        Route::RunHardware(number, run) => hardware::run(kiosk, number, run),
         Route::Find => Ok(roof::find(kiosk, request)),
         Route::Roof(code) if posted => roof::act(kiosk, request, code),
         Route::Roof(code) => roof::page(kiosk, request, code),
@@ -122,8 +146,11 @@ fn respond(kiosk: &Kiosk, request: &Request) -> Result<Response, Problem> {
         Route::Orders => orders::list(kiosk, request),
         Route::Order(number) => orders::one(kiosk, request, number),
         Route::Pieces(number) => orders::pieces(kiosk, request, number),
+        Route::Runs(number) => runs::list(kiosk, request, number),
+        Route::Run(number, run) => runs::one(kiosk, request, number, run),
         Route::Sheet(number) => labels::sheet(kiosk, request, number),
         Route::Piece(code) => pieces::one(kiosk, request, code),
+        Route::OnPiece(code) => runs::of_piece(kiosk, request, code),
         Route::Events(code) => pieces::record(kiosk, request, code),
         Route::Drawing(code) => pictures::drawing(kiosk, request, code),
         Route::Wall(code) => pictures::wall(kiosk, request, code),
@@ -153,19 +180,24 @@ mod tests {
     use crate::endpoint::fixture::{Shop, body, order};
 
     /// Every route, with the methods it takes besides HEAD, which goes with GET.
-    const ROUTES: [(&str, &str); 17] = [
+    const ROUTES: [(&str, &str); 22] = [
         ("/", "GET"),
         ("/healthz", "GET"),
         ("/style.css", "GET"),
         ("/join", "GET POST"),
         ("/load/2041", "GET POST"),
+        ("/hardware/2041", "GET"),
+        ("/hardware/2041/0", "GET"),
         ("/P", "GET"),
         ("/P/CODE", "GET POST"),
         ("/api/orders", "GET POST"),
         ("/api/orders/2041", "GET"),
         ("/api/orders/2041/pieces", "GET"),
+        ("/api/orders/2041/runs", "GET"),
+        ("/api/orders/2041/runs/0", "GET"),
         ("/api/orders/2041/labels.pdf", "GET"),
         ("/api/pieces/CODE", "GET"),
+        ("/api/pieces/CODE/hardware", "GET"),
         ("/api/pieces/CODE/events", "POST"),
         ("/api/pieces/CODE/drawing.svg", "GET"),
         ("/api/pieces/CODE/wall.svg", "GET"),

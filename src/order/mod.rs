@@ -4,21 +4,31 @@ pub mod cutting;
 pub mod defaults;
 pub mod explain;
 pub mod fault;
+pub mod fitting;
 pub mod installing;
 pub mod layout;
+pub mod loading;
 pub mod notices;
 pub mod parse;
 pub mod plan;
 pub mod planner;
+pub mod sheet;
+pub mod shop;
 pub mod steps;
+
+use std::sync::Arc;
 
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 use crate::trade::length::{Length, Units};
 use crate::trade::metal::Metal;
+pub use crate::trade::mitre::Corner;
 use crate::trade::pitch::Pitch;
-use crate::trade::profile::Profile;
+use crate::trade::profile::{Profile, Roof};
+use crate::trade::split::{self, LaidFrom};
+pub use crate::trade::trim::Trim;
+use shop::Shop;
 
 /// The value an order's `format` must have.
 pub const FORMAT: &str = "brakeside-order/1";
@@ -38,6 +48,8 @@ pub struct Order {
     pub runs: Vec<Run>,
     /// This order takes the place of the one stored under the same number.
     pub replaces: bool,
+    /// The shop it was checked against.
+    pub shop: Arc<Shop>,
 }
 
 impl Order {
@@ -67,54 +79,42 @@ pub struct Run {
     pub trim: Trim,
     pub length: Length,
     pub measured: Measured,
-    /// The roof's fall away from the wall; an end wall has one, a reglet does not.
-    pub pitch: Option<Pitch>,
+    pub roof: Roof,
+    /// Where its finished left end is on the wall.
+    pub at: Length,
     pub lap: Length,
+    /// A sloped run is laid from its low end.
     pub lay_from: Side,
+    pub split: split::Kind,
+    /// How far its laps keep from those of the other trims it covers, or that cover it.
+    pub stagger: Length,
+    /// Where the panels' high seams meet it, as far as they are told.
+    pub panels: Option<Panels>,
     pub profile: Profile,
     pub left: End,
     pub right: End,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Trim {
-    EndWall,
-    Reglet,
+/// The panels' high seams along a run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Panels {
+    /// From the run's left end to the first.
+    pub first: Length,
+    /// From each to the next.
+    pub every: Length,
 }
 
-impl Trim {
-    /// The short form in a mark.
-    pub fn short(self) -> &'static str {
-        match self {
-            Self::EndWall => "EW",
-            Self::Reglet => "RG",
-        }
-    }
-
-    /// The words on cards, labels and pages.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::EndWall => "end wall",
-            Self::Reglet => "reglet",
-        }
-    }
-
-    /// Whether it is bent to the roof's pitch.
-    pub fn follows_pitch(self) -> bool {
-        self == Self::EndWall
-    }
-}
-
-/// How a run was measured where it meets gable trim.
+/// How a run was measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Measured {
-    /// Over both gable trims: the finished length itself.
+    /// Over both gable trims, or along the slope: the finished length itself.
     #[default]
     Outside,
-    /// Inside them: each gable's width is added.
+    /// Inside the gable trims: each gable's width is added.
     Between,
+    /// A sloped run on plan: the slope makes it longer.
+    Level,
 }
 
 /// Seen standing on the roof and facing the wall.
@@ -154,8 +154,17 @@ pub enum Painted {
     None,
 }
 
+impl From<Side> for LaidFrom {
+    fn from(side: Side) -> Self {
+        match side {
+            Side::Left => Self::Left,
+            Side::Right => Self::Right,
+        }
+    }
+}
+
 /// What happens at a run's end.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub enum End {
     #[default]
     Square,
@@ -165,4 +174,29 @@ pub enum End {
     Return {
         depth: Length,
     },
+    /// The roof leg turned up at a wall.
+    Dam {
+        height: Length,
+    },
+    /// Mitred where the wall turns by `turn_deg`.
+    Corner {
+        side: Corner,
+        turn_deg: f64,
+    },
+    /// Mitred where the slope of the run changes.
+    Transition {
+        to: Pitch,
+        falls: Falls,
+    },
+}
+
+/// Which way the roof beyond a transition falls.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Falls {
+    /// The same way, at another pitch.
+    #[default]
+    On,
+    /// The other way: the run crosses a ridge, or a valley at its low end.
+    Back,
 }

@@ -1,5 +1,7 @@
 //! Reads format `brakeside-order/1`: an order comes out checked and ready to plan, or with every fault it has.
 
+mod bench;
+mod end;
 pub mod json;
 mod metal;
 mod profile;
@@ -8,13 +10,17 @@ mod run;
 mod tape;
 pub(crate) mod text;
 
+use std::sync::Arc;
+
 use jiff::civil::Date;
 use serde_json::Value;
 
 use crate::order::fault::Faults;
 use crate::order::layout::{self, LayoutFault};
+use crate::order::shop::Shop;
 use crate::order::{FORMAT, Job, Order, Run, defaults};
 use crate::trade::length::Units;
+use bench::{Bench, Sheet};
 use reader::{Found, Spot, one_of};
 use tape::Tape;
 
@@ -27,13 +33,13 @@ const RUNS: &str = "a list of 1 to 10,000 runs";
 const DATE: &str = r#"a date, like "2026-12-04""#;
 const LONGEST_NAME: usize = 120;
 
-/// Reads and checks an order; also gives the JSON it was read from, to be kept as it was sent.
+/// Reads an order and checks it against `shop`; also gives the JSON it was read from, to be kept as it was sent.
 ///
 /// # Errors
 /// Every fault, each with its place and what would be right; a text that is not JSON has one.
-pub fn parse(text: &[u8]) -> Result<(Order, Value), Faults> {
+pub fn parse(text: &[u8], shop: &Arc<Shop>) -> Result<(Order, Value), Faults> {
     let value = json::read(text)?;
-    let order = from_json(&value)?;
+    let order = from_json(&value, shop)?;
     Ok((order, value))
 }
 
@@ -41,29 +47,33 @@ pub fn parse(text: &[u8]) -> Result<(Order, Value), Faults> {
 ///
 /// # Errors
 /// As [`parse`].
-pub fn from_json(value: &Value) -> Result<Order, Faults> {
+pub fn from_json(value: &Value, shop: &Arc<Shop>) -> Result<Order, Faults> {
     let found = Found::default();
-    match order(&Spot::root(value, &found)) {
+    match order(&Spot::root(value, &found), shop) {
         Some(order) if found.is_empty() => Ok(order),
         _ => Err(Faults(found.into_faults())),
     }
 }
 
-fn order(spot: &Spot) -> Option<Order> {
+fn order(spot: &Spot, shop: &Arc<Shop>) -> Option<Order> {
     let order = spot.object(ORDER, &KEYS)?;
     order.required("format", &one_of(&FORMATS), |format| format.word(&FORMATS));
     let number = order.required("order", text::NUMBER, text::number);
     let job = order.required("job", JOB, job);
     let units = order.required("units", &one_of(&UNITS), |units| units.word(&UNITS));
     let tape = Tape { units };
-    let metal = order.required("metal", metal::METAL, |metal| metal::read(metal, &tape));
-    let (shortest, longest) = defaults::LONGEST_RANGE.into_inner();
-    let longest = order.or("longest", defaults::LONGEST, |spot| tape.within(spot, shortest, longest));
+    let metal = order.required("metal", metal::METAL, |metal| metal::read(metal, &tape, shop));
+    let (shortest, brake) = (defaults::SHORTEST_LONGEST, shop.brake.length);
+    let longest = order.or("longest", shop.orders.longest, |spot| tape.within(spot, shortest, brake));
     let replaces = order.or("replaces", false, Spot::truth);
     let spots = order.required("runs", RUNS, runs).unwrap_or_default();
     let mut taken = run::Taken::new();
-    let thickness = metal.as_ref().map(|metal| metal.metal.thickness);
-    let runs: Vec<_> = spots.iter().map(|spot| run::read(spot, &tape, thickness, &mut taken)).collect();
+    let sheet = metal.as_ref().map(|finished| Sheet {
+        thickness: finished.metal.thickness,
+        inside_radius: shop.inside_radius(&finished.metal),
+    });
+    let bench = Bench { tape, shop, sheet };
+    let runs: Vec<_> = spots.iter().map(|spot| run::read(spot, &bench, &mut taken)).collect();
 
     // Number and job have no part in whether the runs can be made: where they cannot be read, which is noted, the runs
     // are checked without them, so that one answer tells all.
@@ -78,6 +88,7 @@ fn order(spot: &Spot) -> Option<Order> {
         longest: longest?,
         runs: Vec::new(),
         replaces: replaces.unwrap_or_default(),
+        shop: Arc::clone(shop),
     };
     check(&spots, &runs, &order);
     order.runs = runs.into_iter().flatten().collect();
@@ -128,14 +139,17 @@ fn check(spots: &[Spot], runs: &[Option<Run>], order: &Order) {
     }
     // Laying out takes room for every piece: no more of them than an order may have.
     let mut room = defaults::MOST_PIECES;
-    for (count, spot, run) in counted {
-        if count <= room {
-            room -= count;
-            // What cannot be bent is noted already, where the run was read.
-            let faults = layout::lay_out(run, order).err().unwrap_or_default();
-            for fault in faults.iter().filter(|fault| !matches!(fault, LayoutFault::Section(_))) {
-                spot.fault_below::<()>(&fault.field(), fault.to_string());
-            }
+    let fitting = counted.into_iter().filter(|(count, ..)| {
+        let fits = *count <= room;
+        room -= if fits { *count } else { 0 };
+        fits
+    });
+    let (spots, runs): (Vec<_>, Vec<_>) = fitting.map(|(_, spot, run)| (spot, run)).unzip();
+    for (spot, laid_out) in spots.iter().zip(layout::lay_out(&runs, order)) {
+        // What cannot be bent is noted already, where the run was read.
+        let faults = laid_out.err().unwrap_or_default();
+        for fault in faults.iter().filter(|fault| !matches!(fault, LayoutFault::Section(_))) {
+            spot.fault_below::<()>(&fault.field(), fault.to_string());
         }
     }
 }

@@ -5,10 +5,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::order::{Painted, Side, Trim};
+use crate::order::sheet::{OrderSheet, RunSheet};
+use crate::order::{Corner, Falls, Painted, Side, Trim};
+use crate::trade::bend_order::{Handling, Lie, Stop};
 use crate::trade::caution::Caution;
 use crate::trade::length::{Length, Units};
-use crate::trade::section::Turn;
+use crate::trade::section::{Edge, Turn};
 use crate::trade::working::Working;
 
 /// The value of [`Plan::format`].
@@ -22,6 +24,11 @@ pub struct Plan {
     pub order: String,
     pub units: Units,
     pub pieces: Vec<Piece>,
+    #[serde(default)]
+    pub runs: Vec<RunSheet>,
+    /// What to buy, and how it travels.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub sheet: Option<OrderSheet>,
     pub notices: Vec<Notice>,
 }
 
@@ -83,6 +90,9 @@ pub struct Piece {
     pub of: usize,
     /// Which run of the order, 0 first.
     pub run: usize,
+    /// The lower end of a sloped run.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub low: Option<Side>,
     /// From the run's left end to the piece's left end.
     pub from_left: Measure,
     /// The finished length of the whole run.
@@ -93,7 +103,11 @@ pub struct Piece {
     pub left: PieceEnd,
     pub right: PieceEnd,
     pub bends: Vec<Bend>,
-    pub hem: Hem,
+    /// At the lower edge.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub hem: Option<Hem>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub datum_hem: Option<Hem>,
     pub section: Section,
     /// The sheet and its finish: `24 ga galvanized steel, slate grey`.
     pub metal: String,
@@ -126,11 +140,29 @@ pub enum PieceEnd {
     Return {
         depth: Measure,
     },
+    /// Turned up at a wall: the blank is longer by `height`.
+    Dam {
+        height: Measure,
+    },
+    /// Mitred to meet the next wall's trim edge to edge. `turn_deg`: how far the wall turns.
+    Corner {
+        side: Corner,
+        turn_deg: f64,
+    },
+    /// Mitred to meet the same trim where the slope changes.
+    Transition {
+        /// The pitch beyond, such as `6:12`.
+        to: String,
+        falls: Falls,
+    },
     /// One piece covers the next by `lap`.
     Lap {
         lap: Measure,
         goes: Goes,
         neighbour: String,
+        /// An expansion joint: sealed, never fastened, so that it can slide.
+        #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+        joint: bool,
     },
 }
 
@@ -152,14 +184,16 @@ pub struct Bend {
     pub turn: Turn,
 }
 
-/// The closed hem at the lower edge.
+/// A hem, folded away from the side that will be seen.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Hem {
     /// The fold line's distance from the datum edge.
     pub at: Measure,
     /// Finished width of the hem.
     pub width: Measure,
-    pub turn: Turn,
+    /// What an open hem leaves inside its fold; a closed one is flattened.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub gap: Option<Measure>,
 }
 
 /// The cross-section: outside (mould-line) widths of the legs from the datum edge down.
@@ -170,6 +204,13 @@ pub struct Section {
     pub inside_radius: Measure,
     /// Which face carries the finish, if one does.
     pub painted: Painted,
+    /// Which way the first leg runs from the datum edge as the trim stands on the building: degrees up from straight out.
+    #[serde(default = "down_the_wall")]
+    pub heading_deg: f64,
+}
+
+fn down_the_wall() -> f64 {
+    -90.0
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -187,6 +228,17 @@ pub struct Step {
     /// The bend this step makes, as an index into [`Piece::bends`].
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub bend: Option<usize>,
+    /// The edge this step hems.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub edge: Option<Edge>,
+    /// How the strip is brought to lie in the brake for this step, from where it lay before.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub handling: Vec<Handling>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub lie: Option<Lie>,
+    /// What rests against the brake's stop, [`Step::number`] away from the bend line.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub stop: Option<Stop>,
     /// The end this step works at.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub side: Option<Side>,
@@ -195,11 +247,26 @@ pub struct Step {
     pub number: Option<Measure>,
     /// One plain sentence or two.
     pub text: String,
+    /// The points to mark, in this order.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub marks: Vec<Mark>,
+    /// What this step snips away: closed polygons on the blank, as [`Blank::outline`].
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub cut_away: Vec<Vec<[f64; 2]>>,
     /// The usual caution where the work can hurt.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub caution: Option<Caution>,
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub working: Option<Working>,
+}
+
+/// A point on the blank.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Mark {
+    /// From the blank's left end.
+    pub x: Measure,
+    /// From the datum edge.
+    pub y: Measure,
 }
 
 /// The kinds of step, in the order they come in.

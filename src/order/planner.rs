@@ -3,11 +3,15 @@
 use crate::order::cutting::{Cutting, mark};
 use crate::order::fault::{Fault, Faults};
 use crate::order::layout::{self, Layout};
-use crate::order::plan::{self, Blank, Hem, Leg, Measure, Piece, Plan};
-use crate::order::{Order, Run, Side, explain, notices, steps};
+use crate::order::plan::{self, Blank, Hem, Leg, Measure, Notice, Piece, Plan};
+use crate::order::sheet::{OrderSheet, RunSheet};
+use crate::order::{Order, Run, Side, explain, fitting, loading, notices, steps};
 use crate::trade::cut;
+use crate::trade::hardware::needs::Total;
 use crate::trade::length::Length;
-use crate::trade::section::Turn;
+use crate::trade::load::Cargo;
+use crate::trade::section;
+use crate::trade::working::Working;
 
 /// An order whose every run can be made.
 ///
@@ -26,8 +30,9 @@ impl<'a> Makeable<'a> {
     pub fn new(order: &'a Order) -> Result<Self, Faults> {
         let mut layouts = Vec::with_capacity(order.runs.len());
         let mut faults = Vec::new();
-        for (index, run) in order.runs.iter().enumerate() {
-            match layout::lay_out(run, order) {
+        let runs: Vec<&Run> = order.runs.iter().collect();
+        for (index, laid_out) in layout::lay_out(&runs, order).into_iter().enumerate() {
+            match laid_out {
                 Ok(layout) => layouts.push(layout),
                 Err(found) => faults.extend(found.iter().map(|fault| Fault {
                     pointer: format!("/runs/{index}{}", fault.field()),
@@ -43,10 +48,43 @@ impl<'a> Makeable<'a> {
         self.layouts.iter().map(|layout| layout.lengths.len()).sum()
     }
 
+    /// The runs as they will lie, one at a time.
+    pub fn runs(&self) -> impl Iterator<Item = RunSheet> + '_ {
+        self.laid_out().map(|(index, run, layout)| {
+            fitting::sheet(self.order, index, run, layout, fitting::hardware(self.order, run, layout))
+        })
+    }
+
+    /// What a person should know before cutting.
+    pub fn notices(&self) -> Vec<Notice> {
+        notices::of(self.order, &self.layouts)
+    }
+
+    /// What to buy for the whole order, and how it travels.
+    pub fn sheet(&self) -> OrderSheet {
+        let mut total = Total::default();
+        let mut pieces = Vec::with_capacity(self.count());
+        for (index, run, layout) in self.laid_out() {
+            total.add(&fitting::hardware(self.order, run, layout));
+            pieces.extend((0..layout.lengths.len()).map(|piece| {
+                let cutting = Cutting::new(self.order, run, layout, piece);
+                let (mass_kg, length) = (mass(self.order, &cutting.blank.outline()), cutting.length());
+                let cargo = Cargo { length, mass_kg, stage: index };
+                loading::Piece { mark: mark(run, piece + 1), cargo }
+            }));
+        }
+        let buy = total.needs(self.order.shop.sealing.butyl_roll, &fitting::sealing(self.order), self.order.units);
+        OrderSheet { buy: buy.into_iter().map(Into::into).collect(), load: loading::load(self.order, &pieces) }
+    }
+
+    fn laid_out(&self) -> impl Iterator<Item = (usize, &Run, &Layout)> {
+        let runs = self.order.runs.iter().zip(&self.layouts).enumerate();
+        runs.map(|(index, (run, layout))| (index, run, layout))
+    }
+
     /// The pieces in the order they are cut: run by run, each from left to right.
     pub fn pieces(&self) -> impl Iterator<Item = Piece> + '_ {
-        let runs = self.order.runs.iter().zip(&self.layouts).enumerate();
-        runs.flat_map(|(index, (run, layout))| plan_run(self.order, index, run, layout))
+        self.laid_out().flat_map(|(index, run, layout)| plan_run(self.order, index, run, layout))
     }
 }
 
@@ -61,7 +99,9 @@ pub fn plan(order: &Order) -> Result<Plan, Faults> {
         order: order.number.clone(),
         units: order.units,
         pieces: makeable.pieces().collect(),
-        notices: notices::of(order),
+        runs: makeable.runs().collect(),
+        sheet: Some(makeable.sheet()),
+        notices: makeable.notices(),
     })
 }
 
@@ -71,24 +111,30 @@ fn plan_run<'a>(
     run: &'a Run,
     layout: &'a Layout,
 ) -> impl Iterator<Item = Piece> + use<'a> {
-    let mut from_left = Length::ZERO;
-    layout.lengths.iter().enumerate().map(move |(index, &length)| {
-        let mut cutting = Cutting { order, run, layout, index, length, blank_length: length };
-        cutting.blank_length += cutting.depth_of(index);
-        let piece = plan_piece(&cutting, run_index, from_left);
-        from_left += length - run.lap;
-        piece
-    })
+    let any = Cutting::new(order, run, layout, 0);
+    let shared = Shared { steps: steps::Shared::of(&any), girth: explain::girth(&any) };
+    (0..layout.lengths.len()).map(move |index| plan_piece(&Cutting::new(order, run, layout, index), run_index, &shared))
 }
 
-fn plan_piece(cutting: &Cutting, run_index: usize, from_left: Length) -> Piece {
+/// What all pieces of a run share, put into words once.
+struct Shared {
+    steps: steps::Shared,
+    girth: Working,
+}
+
+/// In kg, of a blank cut to `outline`.
+fn mass(order: &Order, outline: &[[f64; 2]]) -> f64 {
+    cut::area(outline) * 1e-6 * order.metal.areal_mass
+}
+
+fn plan_piece(cutting: &Cutting, run_index: usize, shared: &Shared) -> Piece {
     let Cutting { order, run, layout, .. } = *cutting;
     let exact = |length| Measure::exact(length, order.units);
     let reading = |length| Measure::reading(length, order.units);
 
-    let outline = cut::outline(cutting.blank_length, &cutting.cut(Side::Left), &cutting.cut(Side::Right));
+    let outline = cutting.blank.outline();
     let area_mm2 = cut::area(&outline);
-    let mass_kg = area_mm2 * 1e-6 * order.metal.areal_mass;
+    let mass_kg = mass(order, &outline);
     let section = &layout.section;
     let bends = section
         .bends
@@ -97,6 +143,11 @@ fn plan_piece(cutting: &Cutting, run_index: usize, from_left: Length) -> Piece {
         .map(|(bend, &at)| plan::Bend { at: reading(at), angle_deg: bend.through_deg, turn: bend.turn })
         .collect();
 
+    let hem = |hem: Option<section::Hem>, fold: Option<Length>| {
+        let (hem, fold) = hem.zip(fold)?;
+        Some(Hem { at: reading(fold), width: exact(hem.width), gap: hem.is_open().then(|| exact(hem.gap)) })
+    };
+
     Piece {
         mark: mark(run, cutting.index + 1),
         wall: run.wall.clone(),
@@ -104,27 +155,30 @@ fn plan_piece(cutting: &Cutting, run_index: usize, from_left: Length) -> Piece {
         place: cutting.index + 1,
         of: layout.lengths.len(),
         run: run_index,
-        from_left: exact(from_left),
+        low: run.trim.is_sloped().then_some(run.lay_from),
+        from_left: exact(cutting.from_left()),
         run_length: exact(layout.run),
-        length: exact(cutting.length),
-        blank: Blank { length: exact(cutting.blank_length), girth: reading(layout.flat.girth), area_mm2, outline },
+        length: exact(cutting.length()),
+        blank: Blank { length: exact(cutting.blank.length()), girth: reading(layout.flat.girth), area_mm2, outline },
         left: cutting.end(Side::Left),
         right: cutting.end(Side::Right),
         bends,
-        hem: Hem { at: reading(layout.flat.fold_line), width: exact(section.hem), turn: Turn::Down },
+        hem: hem(section.lower_hem, layout.flat.lower_fold),
+        datum_hem: hem(section.datum_hem, layout.flat.datum_fold),
         section: plan::Section {
             legs: section
                 .legs
                 .iter()
-                .map(|leg| Leg { name: leg.name.name().into(), width: exact(leg.width) })
+                .map(|leg| Leg { name: leg.name.name().into_owned(), width: exact(leg.width) })
                 .collect(),
             thickness: Measure::decimal(section.thickness, order.units),
             inside_radius: Measure::decimal(section.inside_radius, order.units),
             painted: order.painted,
+            heading_deg: run.profile.stance(&run.roof).heading_deg,
         },
         metal: order.material(),
         mass_kg,
-        steps: steps::of(cutting),
-        working: vec![explain::length(cutting), explain::girth(cutting), explain::mass(cutting, area_mm2, mass_kg)],
+        steps: steps::of(cutting, &shared.steps),
+        working: vec![explain::length(cutting), shared.girth.clone(), explain::mass(cutting, area_mm2, mass_kg)],
     }
 }

@@ -1,14 +1,17 @@
 //! A piece as a row of things to do at the bench, each with its one number, its caution and its working.
 //!
-//! The hem is folded before the bends, while the strip still lies flat: a bent leg would keep it out of the brake.
+//! Cuts come first, while the strip lies flat; then the folds in the order the brake can make them; then what is bent by
+//! hand at the ends.
+
+mod ends;
+mod folds;
 
 use crate::order::cutting::Cutting;
-use crate::order::plan::{Action, Goes, Measure, Step};
+use crate::order::plan::{Action, Measure, Step};
 use crate::order::{End, Painted, Side, explain};
 use crate::trade::caution::{Caution, Signal};
-use crate::trade::cut;
 use crate::trade::length::Length;
-use crate::trade::section::degrees;
+use crate::trade::section::Edge;
 
 const SHARP: &str = "Sheared edges cut: wear gloves and eye protection.";
 const SHEAR: &str = "Keep hands clear of the blade and the hold-down. Wear gloves and eye protection.";
@@ -20,24 +23,37 @@ fn sharp() -> Option<Caution> {
     Some(Caution::new(Signal::Caution, SHARP))
 }
 
-/// A crushed finger does not.
-fn pinch() -> Option<Caution> {
-    Some(Caution::new(Signal::Warning, PINCH))
+/// From this length on, two people handle a piece (common practice, no source).
+pub const LONG_PIECE: Length = Length::inches(96);
+
+/// The steps that all pieces of a run share, put into words once: an order may have fifty thousand pieces.
+pub struct Shared {
+    take_blank: Step,
+    mark: Step,
+    folds: Vec<Step>,
 }
 
-/// From this length on, two people handle a piece (common practice, no source).
-const LONG_PIECE: Length = Length::inches(96);
+impl Shared {
+    /// Any piece of the run will do.
+    pub fn of(cutting: &Cutting) -> Self {
+        let ops = &cutting.layout.bend_order.ops;
+        Self {
+            take_blank: take_blank(cutting),
+            mark: mark(cutting),
+            folds: ops.iter().enumerate().map(|(index, op)| folds::fold(cutting, op, index == 0)).collect(),
+        }
+    }
+}
 
 /// The steps of one piece, in the order they are done.
-pub fn of(cutting: &Cutting) -> Vec<Step> {
-    let mut steps = vec![take_blank(cutting), shear(cutting), mark(cutting)];
+pub fn of(cutting: &Cutting, shared: &Shared) -> Vec<Step> {
+    let mut steps = vec![shared.take_blank.clone(), shear(cutting), shared.mark.clone()];
     for side in [Side::Left, Side::Right] {
-        steps.extend(cut_end(cutting, side));
+        steps.extend(ends::cut(cutting, side));
     }
-    steps.push(hem(cutting));
-    steps.extend((0..cutting.layout.section.bends.len()).map(|index| bend(cutting, index)));
+    steps.extend(shared.folds.iter().map(|fold| Step { caution: cutting.pinch(), ..fold.clone() }));
     for side in [Side::Left, Side::Right] {
-        steps.extend(finish_end(cutting, side));
+        steps.extend(ends::finish(cutting, side));
     }
     steps.push(check_length(cutting));
     steps.push(step(Action::Label, "Print this piece's label, or take it from the order's sheet: on the kiosk's page of orders, Labels (PDF). Stick it near the LEFT end, on the face that will be seen, where it can be scanned in the stack.".into()));
@@ -45,7 +61,21 @@ pub fn of(cutting: &Cutting) -> Vec<Step> {
 }
 
 fn step(action: Action, text: String) -> Step {
-    Step { action, bend: None, side: None, number: None, text, caution: None, working: None }
+    Step {
+        action,
+        bend: None,
+        edge: None,
+        handling: Vec::new(),
+        lie: None,
+        stop: None,
+        side: None,
+        number: None,
+        text,
+        marks: Vec::new(),
+        cut_away: Vec::new(),
+        caution: None,
+        working: None,
+    }
 }
 
 impl Cutting<'_> {
@@ -55,6 +85,16 @@ impl Cutting<'_> {
 
     fn reading(&self, length: Length) -> Measure {
         Measure::reading(length, self.order.units)
+    }
+
+    fn is_long(&self) -> bool {
+        self.blank.length() >= LONG_PIECE
+    }
+
+    /// A crushed finger does not heal.
+    fn pinch(&self) -> Option<Caution> {
+        let text = if self.is_long() { format!("{PINCH} {TWO_PEOPLE}") } else { PINCH.into() };
+        Some(Caution::new(Signal::Warning, &text))
     }
 }
 
@@ -81,8 +121,11 @@ fn take_blank(cutting: &Cutting) -> Step {
 }
 
 fn shear(cutting: &Cutting) -> Step {
-    let length = cutting.exact(cutting.blank_length);
-    let caution = if cutting.blank_length >= LONG_PIECE { format!("{SHEAR} {TWO_PEOPLE}") } else { SHEAR.into() };
+    // A mitre is cut to its marks: what is past them falls away.
+    let mitred = [Side::Left, Side::Right].into_iter().any(|side| is_mitred(cutting, side));
+    let length = cutting.blank.length();
+    let length = if mitred { cutting.reading(length) } else { cutting.exact(length) };
+    let caution = if cutting.is_long() { format!("{SHEAR} {TWO_PEOPLE}") } else { SHEAR.into() };
     Step {
         number: Some(length.clone()),
         caution: Some(Caution::new(Signal::Warning, &caution)),
@@ -93,166 +136,39 @@ fn shear(cutting: &Cutting) -> Step {
 
 fn mark(cutting: &Cutting) -> Step {
     let flat = &cutting.layout.flat;
-    let lines: Vec<String> = flat.bend_lines.iter().map(|&line| cutting.reading(line).text).collect();
-    let bends = if lines.len() == 1 { "the bend line" } else { "the bend lines" };
-    step(
-        Action::Mark,
-        format!(
-            "Write LEFT on the left end. From the datum edge mark {bends} at {} and the hem's fold at {}.",
-            lines.join(" and "),
-            cutting.reading(flat.fold_line).text,
-        ),
-    )
+    let at = |line: Length| cutting.reading(line).text;
+    let hem = |line: Option<Length>, edge: Edge| line.map(|line| format!("the {}'s hem at {}", edge.name(), at(line)));
+    let bends: Vec<String> = flat.bend_lines.iter().map(|&line| at(line)).collect();
+    let bends = match &bends[..] {
+        [] => None,
+        [line] => Some(format!("the bend line at {line}")),
+        lines => Some(format!("the bend lines at {}", lines.join(" and "))),
+    };
+    let lines: Vec<String> =
+        [hem(flat.datum_fold, Edge::Datum), bends, hem(flat.lower_fold, Edge::Lower)].into_iter().flatten().collect();
+    let lines = match lines.is_empty() {
+        true => String::new(),
+        false => format!(" From the datum edge mark {}.", lines.join(", ")),
+    };
+    step(Action::Mark, format!("Write LEFT on the left end.{lines}"))
 }
 
-/// The notch or cut at an end, made while the blank is flat.
-fn cut_end(cutting: &Cutting, side: Side) -> Option<Step> {
-    let flat = &cutting.layout.flat;
-    let hem = cutting.layout.section.hem;
-    let name = side.name();
-    let reading = |length| cutting.reading(length).text;
-    match cutting.outer_end(side) {
-        Some(End::Square) => None,
-        Some(End::Gable { width }) => Some(Step {
-            side: Some(side),
-            number: Some(cutting.exact(width)),
-            caution: sharp(),
-            working: Some(explain::gable(cutting, width)),
-            ..step(
-                Action::CutEnd,
-                format!(
-                    "At the {name} end mark {} in along the hem's fold, and {} in along the lower edge. Cut from the lower \
-                     edge to the fold, and from the fold to the bend line at the very end: folded, the hem then lies inside \
-                     the cut.",
-                    cutting.exact(width).text,
-                    reading(explain::gable_at_edge(cutting, width)),
-                ),
-            )
-        }),
-        Some(End::Return { depth }) => {
-            let bend = flat.bend_lines.last().copied().unwrap_or_default();
-            Some(Step {
-                side: Some(side),
-                number: Some(cutting.exact(depth)),
-                caution: sharp(),
-                working: Some(explain::return_cut(cutting, depth)),
-                ..step(
-                    Action::CutEnd,
-                    format!(
-                        "At the {name} end, over {}: cut away everything from the datum edge to the bend line at {}, and the \
-                         hem beyond its fold at {}. What stays is the tab.",
-                        cutting.exact(depth).text,
-                        reading(bend),
-                        reading(flat.fold_line),
-                    ),
-                )
-            })
-        }
-        None if cutting.goes(side) == Goes::Under => {
-            let lap = cutting.run.lap;
-            let up = hem + cut::HEM_RELIEF;
-            Some(Step {
-                side: Some(side),
-                number: Some(cutting.exact(lap)),
-                caution: sharp(),
-                working: Some(explain::lap_notch(cutting)),
-                ..step(
-                    Action::NotchLap,
-                    format!(
-                        "The {name} end goes under. Notch it {} along and {} up from the lower edge: the hem, and a little past its fold.",
-                        cutting.exact(lap).text,
-                        reading(up),
-                    ),
-                )
-            })
-        }
-        None => None,
-    }
-}
-
-fn hem(cutting: &Cutting) -> Step {
-    let fold = cutting.reading(cutting.layout.flat.fold_line);
-    let width = cutting.layout.section.hem;
-    Step {
-        number: Some(fold.clone()),
-        caution: pinch(),
-        working: Some(explain::hem(cutting)),
-        ..step(
-            Action::Hem,
-            format!(
-                "Fold the lower edge down, away from the side that will be seen, at {} from the datum edge, and flatten it: a hem {} wide.",
-                fold.text,
-                cutting.exact(width).text,
-            ),
-        )
-    }
-}
-
-fn bend(cutting: &Cutting, index: usize) -> Step {
-    let bend = cutting.layout.section.bends[index];
-    let at = cutting.reading(cutting.layout.flat.bend_lines[index]);
-    let turn = bend.turn.name();
-    let through = degrees(bend.through_deg);
-    let opening = degrees(180.0 - bend.through_deg);
-    Step {
-        bend: Some(index),
-        number: Some(at.clone()),
-        caution: pinch(),
-        working: Some(explain::bend(cutting, index)),
-        ..step(
-            Action::Bend,
-            format!(
-                "Bend {turn} through {through}, {} from the datum edge. The angle it leaves open is {opening}.",
-                at.text
-            ),
-        )
-    }
-}
-
-/// What is done at an end after the bends.
-fn finish_end(cutting: &Cutting, side: Side) -> Option<Step> {
-    let name = side.name();
-    match cutting.outer_end(side) {
-        Some(End::Return { depth }) => Some(Step {
-            side: Some(side),
-            number: Some(cutting.exact(depth)),
-            caution: sharp(),
-            ..step(
-                Action::FoldTab,
-                format!(
-                    "Fold the {name} end's tab back 90° toward the wall, {} from its end, to close the end.",
-                    cutting.exact(depth).text,
-                ),
-            )
-        }),
-        Some(End::Square | End::Gable { .. }) => None,
-        None if cutting.goes(side) == Goes::Over => Some(Step {
-            side: Some(side),
-            number: Some(cutting.exact(cutting.run.lap)),
-            caution: sharp(),
-            ..step(
-                Action::OpenHem,
-                format!(
-                    "The {name} end goes over. Pry the hem open over {}, so that it slides onto the piece below.",
-                    cutting.exact(cutting.run.lap).text,
-                ),
-            )
-        }),
-        None => None,
-    }
+fn is_mitred(cutting: &Cutting, side: Side) -> bool {
+    matches!(cutting.outer_end(side), Some(End::Corner { .. } | End::Transition { .. }))
 }
 
 fn check_length(cutting: &Cutting) -> Step {
-    let length = cutting.exact(cutting.length);
-    let returns =
-        [Side::Left, Side::Right].into_iter().any(|side| matches!(cutting.outer_end(side), Some(End::Return { .. })));
-    let over = if returns { "over the folded tab, " } else { "" };
+    let length = cutting.exact(cutting.length());
+    let tab = |side| matches!(cutting.outer_end(side), Some(End::Return { .. } | End::Dam { .. }));
+    let mitred = |side| is_mitred(cutting, side);
+    let over = if [Side::Left, Side::Right].into_iter().any(tab) { "over the folded tab, " } else { "" };
+    let line = if [Side::Left, Side::Right].into_iter().any(mitred) { "along the wall's line" } else { "at the bend" };
     Step {
         number: Some(length.clone()),
         working: Some(explain::length(cutting)),
         ..step(
             Action::CheckLength,
-            format!("Measure the finished piece end to end, {over}at the bend. It should be {}.", length.text),
+            format!("Measure the finished piece end to end, {over}{line}. It should be {}.", length.text),
         )
     }
 }

@@ -9,6 +9,7 @@ use super::column::Json;
 use super::{Store, StoreError};
 use crate::order::Job;
 use crate::order::plan::{Notice, Piece};
+use crate::order::sheet::{OrderSheet, RunSheet};
 use crate::trade::length::Units;
 
 /// An order that passed every check, ready to be kept.
@@ -22,6 +23,15 @@ pub struct NewOrder<'a> {
     pub notices: &'a [Notice],
     /// Whether it says that it takes the place of the one stored under its number.
     pub replaces: bool,
+}
+
+/// What an order was planned into, each part made only when it is asked for: an order may have fifty thousand pieces.
+pub struct Planned<Pieces, Runs, Sheet> {
+    /// In the order they are cut, each with its label's code.
+    pub pieces: Pieces,
+    /// In the order's own order.
+    pub runs: Runs,
+    pub sheet: Sheet,
 }
 
 /// What became of an order that was not refused.
@@ -64,17 +74,22 @@ impl From<serde_json::Error> for AcceptError {
 }
 
 impl Store {
-    /// Keeps an order and its pieces, each with its label's code, in the order they are cut. They are taken one at a time,
-    /// and only when the order is to be kept. `now` is milliseconds UTC.
+    /// Keeps an order and what it was planned into. Pieces and runs are taken one at a time, and only when the order is to
+    /// be kept. `now` is milliseconds UTC.
     ///
     /// # Errors
     /// When the number stands for another order that it does not, or may not, replace; or a code is taken.
-    pub fn accept(
+    pub fn accept<Pieces, Runs, Sheet>(
         &self,
         order: &NewOrder,
-        pieces: impl IntoIterator<Item = (String, Piece)>,
+        planned: Planned<Pieces, Runs, Sheet>,
         now: i64,
-    ) -> Result<Acceptance, AcceptError> {
+    ) -> Result<Acceptance, AcceptError>
+    where
+        Pieces: IntoIterator<Item = (String, Piece)>,
+        Runs: IntoIterator<Item = RunSheet>,
+        Sheet: FnOnce() -> OrderSheet,
+    {
         let document = order.document.to_string();
         self.write(|connection| {
             let number = order.number;
@@ -90,7 +105,7 @@ impl Store {
                     None => Acceptance::Replaced,
                 },
             };
-            keep(connection, order, &document, pieces, now)?;
+            keep(connection, order, &document, planned, now)?;
             Ok(acceptance)
         })
     }
@@ -144,20 +159,26 @@ fn begun(connection: &Connection, order: i64) -> rusqlite::Result<Option<String>
         .optional()
 }
 
-/// Writes the order and its pieces. The one it replaces, if any, gives up its number first.
-fn keep(
+/// Writes the order, its pieces and its runs. The one it replaces, if any, gives up its number first.
+fn keep<Pieces, Runs, Sheet>(
     connection: &Connection,
     order: &NewOrder,
     document: &str,
-    pieces: impl IntoIterator<Item = (String, Piece)>,
+    planned: Planned<Pieces, Runs, Sheet>,
     now: i64,
-) -> Result<(), AcceptError> {
+) -> Result<(), AcceptError>
+where
+    Pieces: IntoIterator<Item = (String, Piece)>,
+    Runs: IntoIterator<Item = RunSheet>,
+    Sheet: FnOnce() -> OrderSheet,
+{
     let number = order.number;
     let id: i64 = connection.query_row("SELECT IFNULL(MAX(id), 0) + 1 FROM orders", [], |row| row.get(0))?;
     connection
         .execute("UPDATE orders SET replaced_by = ? WHERE number = ? AND replaced_by IS NULL", params![id, number])?;
     connection.execute(
-        "INSERT INTO orders (id, number, document, job, units, notices, received_at) VALUES (?, ?, ?, ?, ? ->> '$', ?, ?)",
+        "INSERT INTO orders (id, number, document, job, units, notices, received_at, sheet)
+         VALUES (?, ?, ?, ?, ? ->> '$', ?, ?, ?)",
         params![
             id,
             number,
@@ -165,17 +186,22 @@ fn keep(
             serde_json::to_string(order.job)?,
             serde_json::to_string(&order.units)?,
             serde_json::to_string(order.notices)?,
-            now
+            now,
+            serde_json::to_string(&(planned.sheet)())?
         ],
     )?;
     let mut insert = connection.prepare("INSERT INTO pieces (code, order_id, seq, record) VALUES (?, ?, ?, ?)")?;
-    for (seq, (code, piece)) in (0_i64..).zip(pieces) {
+    for (seq, (code, piece)) in (0_i64..).zip(planned.pieces) {
         insert.execute(params![code, id, seq, serde_json::to_string(&piece)?]).map_err(|error| {
             match error.sqlite_extended_error_code() {
                 Some(SQLITE_CONSTRAINT_PRIMARYKEY) => AcceptError::CodeTaken { code: code.clone() },
                 _ => error.into(),
             }
         })?;
+    }
+    let mut insert = connection.prepare("INSERT INTO runs (order_id, record) VALUES (?, ?)")?;
+    for run in planned.runs {
+        insert.execute(params![id, serde_json::to_string(&run)?])?;
     }
     Ok(())
 }

@@ -12,6 +12,7 @@ use super::column::{Json, count};
 use super::open::check;
 use super::{Event, Reader, StoreError};
 use crate::order::plan::Piece;
+use crate::order::sheet::{OrderSheet, RunSheet};
 
 /// What a thorough look has found sound.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -69,7 +70,7 @@ impl Reader {
         Ok(check(&copy, "integrity_check")?)
     }
 
-    /// Looks at every page, every reference, every piece and every event.
+    /// Looks at every page, every reference, every piece, run and event.
     ///
     /// # Errors
     /// [`StoreError::Damaged`] with the first damage found.
@@ -82,8 +83,11 @@ impl Reader {
         if dangling {
             return Err(StoreError::Damaged { what: "a row refers to one that is missing".into() });
         }
-        readable::<Piece>(&moment, "SELECT code, record FROM pieces")?;
-        readable::<Event>(&moment, "SELECT code, event FROM events")?;
+        readable::<Piece>(&moment, "SELECT 'piece ' || code, record FROM pieces")?;
+        readable::<Event>(&moment, "SELECT 'piece ' || code, event FROM events")?;
+        let of_order = "SELECT 'order ' || number,";
+        readable::<RunSheet>(&moment, &format!("{of_order} record FROM runs JOIN orders ON id = order_id"))?;
+        readable::<OrderSheet>(&moment, &format!("{of_order} sheet FROM orders WHERE sheet IS NOT NULL"))?;
         complete(&moment)?;
         Ok(moment.query_row(
             "SELECT (SELECT COUNT(*) FROM orders) AS orders, (SELECT COUNT(*) FROM pieces) AS pieces,
@@ -112,23 +116,25 @@ fn readable<T: DeserializeOwned>(connection: &Connection, query: &str) -> Result
     let mut query = connection.prepare(query)?;
     let mut rows = query.query([])?;
     while let Some(row) = rows.next()? {
-        let code: String = row.get(0)?;
-        row.get::<_, Json<T>>(1).map_err(|error| StoreError::Damaged { what: format!("piece {code}: {error}") })?;
+        let whose: String = row.get(0)?;
+        row.get::<_, Json<T>>(1).map_err(|error| StoreError::Damaged { what: format!("{whose}: {error}") })?;
     }
     Ok(())
 }
 
-/// Every run of every order has all its pieces.
+/// Every run of every order has all its pieces; all have a sheet, where the order has one.
 fn complete(connection: &Connection) -> Result<(), StoreError> {
     let mut query = connection.prepare(
         "SELECT number FROM orders o
          WHERE json_array_length(document, '$.runs')
                <> (SELECT COUNT(*) FROM (SELECT 1 FROM pieces WHERE order_id = o.id GROUP BY run
-                                         HAVING COUNT(DISTINCT place) = MAX(places)))",
+                                         HAVING COUNT(DISTINCT place) = MAX(places)))
+            OR IIF(sheet IS NULL, 0, json_array_length(document, '$.runs'))
+               <> (SELECT COUNT(*) FROM runs WHERE order_id = o.id)",
     )?;
     let mut numbers = query.query_map([], |row| row.get::<_, String>(0))?;
     match numbers.next().transpose()? {
-        Some(number) => Err(StoreError::Damaged { what: format!("order {number} lacks pieces") }),
+        Some(number) => Err(StoreError::Damaged { what: format!("order {number} lacks pieces or runs") }),
         None => Ok(()),
     }
 }
@@ -197,7 +203,10 @@ mod tests {
             kept.verify().unwrap();
             let writer = kept.writer.lock().unwrap();
             writer
-                .execute_batch("DROP TRIGGER pieces_stay; DROP TRIGGER pieces_stand; DROP TRIGGER events_stand;")
+                .execute_batch(
+                    "DROP TRIGGER pieces_stay; DROP TRIGGER pieces_stand; DROP TRIGGER events_stand;
+                     DROP TRIGGER runs_stay; DROP TRIGGER runs_stand;",
+                )
                 .unwrap();
             writer.execute_batch("PRAGMA foreign_keys = OFF").unwrap();
             writer.execute_batch(sql).unwrap();
@@ -209,5 +218,11 @@ mod tests {
         assert!(damage("DELETE FROM pieces WHERE order_id = 2").contains("missing"));
         assert!(damage("UPDATE pieces SET record = json_remove(record, '$.bends')").contains("piece A1"));
         assert!(damage(r#"UPDATE events SET event = '{"kind":"step"}' WHERE id = 1"#).contains("piece B2"));
+        assert!(damage("DELETE FROM runs WHERE order_id = 2 AND run = 1").contains("order 2041 lacks"));
+        for sql in ["UPDATE runs SET record = json_remove(record, '$.fasteners')", "UPDATE orders SET sheet = '{}'"] {
+            let said = damage(sql);
+            assert!(said.contains("order 2041") && said.contains("missing field"), "{said}");
+        }
+        assert!(damage("UPDATE orders SET sheet = NULL WHERE id = 2").contains("order 2041 lacks"));
     }
 }

@@ -2,11 +2,13 @@
 
 use std::ops::Deref;
 use std::path::Path;
+use std::sync::Arc;
 
+use rusqlite::{Connection, params_from_iter};
 use serde_json::{Value, json};
 use tempfile::TempDir;
 
-use super::{AcceptError, Acceptance, NewOrder, Store};
+use super::{AcceptError, Acceptance, NewOrder, Planned, Store, schema};
 use crate::order::Job;
 use crate::order::parse::parse;
 use crate::order::plan::Plan;
@@ -31,6 +33,10 @@ impl Kept {
         kept
     }
 
+    pub fn apart(self) -> (Store, TempDir) {
+        (self.store, self.folder)
+    }
+
     pub fn folder(&self) -> &Path {
         self.folder.path()
     }
@@ -41,6 +47,25 @@ impl Kept {
         drop(store);
         Self { store: Store::open(folder.path()).unwrap(), folder }
     }
+}
+
+/// A kiosk's store with the tables that were released first. Its one piece is as the program of that day planned
+/// it: wall C of the demo's order 2041.
+pub fn of_first_version(code: &str) -> Kept {
+    let folder = TempDir::new().unwrap();
+    let mut connection = Connection::open(folder.path().join("brakeside.db")).unwrap();
+    connection.pragma_update(None, "application_id", schema::APPLICATION_ID).unwrap();
+    schema::first().to_latest(&mut connection).unwrap();
+    let add = |sql: &str, values: &[&str]| connection.execute(sql, params_from_iter(values)).unwrap();
+    add(
+        r#"INSERT INTO orders (number, document, job, units, notices, received_at)
+           VALUES ('2041', '{"runs":[{}]}', '{"name":"Larch Lane workshop"}', 'in', '[]', 0)"#,
+        &[],
+    );
+    let piece = include_str!("first_piece.json");
+    add("INSERT INTO pieces (code, order_id, seq, record) VALUES (?, 1, 0, ?)", &[code, piece]);
+    drop(connection);
+    Kept { store: Store::open(folder.path()).unwrap(), folder }
 }
 
 impl Deref for Kept {
@@ -74,7 +99,7 @@ impl Order {
             "job": { "name": "Barn", "site": "Mill Lane", "due": "2026-12-04" },
             "metal": { "kind": "galvanized-steel", "gauge": 24 }, "runs": runs
         });
-        let (order, document) = parse(document.to_string().as_bytes()).unwrap();
+        let (order, document) = parse(document.to_string().as_bytes(), &Arc::default()).unwrap();
         let plan = plan(&order).unwrap();
         assert_eq!(plan.pieces.len(), codes.len());
         let codes = codes.iter().map(|&code| code.into()).collect();
@@ -91,6 +116,8 @@ impl Order {
         let Self { document, job, plan, replaces, codes } = self;
         let (number, units, notices) = (plan.order.as_str(), plan.units, plan.notices.as_slice());
         let new = NewOrder { number, document, job, units, notices, replaces: *replaces };
-        store.accept(&new, codes.iter().cloned().zip(plan.pieces.iter().cloned()), now)
+        let pieces = codes.iter().cloned().zip(plan.pieces.iter().cloned());
+        let (runs, sheet) = (plan.runs.iter().cloned(), || plan.sheet.clone().unwrap());
+        store.accept(&new, Planned { pieces, runs, sheet }, now)
     }
 }

@@ -1,4 +1,4 @@
-//! What the kiosk remembers: orders as they were accepted, their pieces, and what happened to each piece.
+//! What the kiosk remembers: orders as they were accepted, their pieces, runs and sheets, and what happened to each piece.
 //!
 //! One SQLite file in one folder. Every change is one transaction that is on the disk before the caller hears of it,
 //! so the power may go at any moment. What happened is only ever added to ([`Event`]); how far a piece is ([`State`])
@@ -18,9 +18,10 @@ mod record;
 mod revision;
 mod schema;
 mod settings;
+mod sheets;
 
 #[cfg(test)]
-mod fixture;
+pub(crate) mod fixture;
 
 use std::fs::File;
 use std::ops::Deref;
@@ -29,13 +30,14 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use rusqlite::{Connection, TransactionBehavior};
 
-pub use accept::{AcceptError, Acceptance, NewOrder};
+pub use accept::{AcceptError, Acceptance, NewOrder, Planned};
 pub use backup::{BackupError, Verified};
 pub use error::StoreError;
 pub use event::{Event, EventRow, State};
 pub use orders::{OrderHead, OrderSummary};
 pub use pieces::{PieceRecord, PieceRow};
 pub use record::{RecordError, Recorded, Refusal};
+pub use sheets::RunRow;
 
 /// Reads the store. Safe to share between threads, and beside a kiosk that is writing.
 pub struct Reader {

@@ -112,7 +112,7 @@ fn records(which: &str) -> String {
 }
 
 /// SQLite's integers are signed. No order has so many pieces that the difference matters.
-fn whole(number: usize) -> i64 {
+pub(super) fn whole(number: usize) -> i64 {
     i64::try_from(number).unwrap_or(i64::MAX)
 }
 

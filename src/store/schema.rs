@@ -13,8 +13,9 @@ pub fn migrations() -> Migrations<'static> {
 }
 
 /// A released migration is never edited: a store in some shop has run it.
-const MIGRATIONS: &[M<'static>] = &[M::up(
-    "
+const MIGRATIONS: &[M<'static>] = &[M::up(FIRST), M::up(RUNS_AND_SHEETS)];
+
+const FIRST: &str = "
     -- Orders as received. An order that replaces another takes over its number; the replaced one is kept, so that
     -- its labels, if any were printed, are still known for what they are.
     CREATE TABLE orders (
@@ -78,8 +79,34 @@ const MIGRATIONS: &[M<'static>] = &[M::up(
     CREATE TRIGGER events_stay BEFORE DELETE ON events BEGIN SELECT RAISE(ABORT, 'events are only added'); END;
     CREATE TRIGGER pieces_stand BEFORE UPDATE ON pieces BEGIN SELECT RAISE(ABORT, 'pieces stay as accepted'); END;
     CREATE TRIGGER pieces_stay BEFORE DELETE ON pieces BEGIN SELECT RAISE(ABORT, 'pieces stay as accepted'); END;
-    ",
-)];
+    ";
+
+/// What was planned beside the pieces. An order accepted before it was planned has none of it.
+const RUNS_AND_SHEETS: &str = "
+    -- Runs as they will lie, as planned on the day their order was accepted: where their laps and fasteners go. As with
+    -- pieces, the columns come from the record, which stands last.
+    CREATE TABLE runs (
+        order_id    INTEGER NOT NULL REFERENCES orders (id),
+        run         INTEGER NOT NULL AS (record ->> '$.run') STORED,
+        wall        TEXT NOT NULL AS (record ->> '$.wall') STORED,
+        trim        TEXT NOT NULL AS (record ->> '$.trim') STORED,
+        length      TEXT NOT NULL AS (record -> '$.length') STORED,
+        laps        INTEGER NOT NULL AS (json_array_length(record, '$.laps')) STORED,
+        record      TEXT NOT NULL CHECK (json_valid(record)),
+        UNIQUE (order_id, run)
+    ) STRICT;
+    CREATE TRIGGER runs_stand BEFORE UPDATE ON runs BEGIN SELECT RAISE(ABORT, 'runs stay as accepted'); END;
+    CREATE TRIGGER runs_stay BEFORE DELETE ON runs BEGIN SELECT RAISE(ABORT, 'runs stay as accepted'); END;
+
+    -- What to buy for the whole order, and how it travels.
+    ALTER TABLE orders ADD COLUMN sheet TEXT CHECK (json_valid(sheet));
+    ";
+
+/// The tables as they were released first.
+#[cfg(test)]
+pub(super) fn first() -> Migrations<'static> {
+    Migrations::from_slice(&MIGRATIONS[..1])
+}
 
 #[cfg(test)]
 mod tests {

@@ -2,8 +2,6 @@
 //!
 //! All in millimetres and degrees, unrounded: the caller adds up and rounds once.
 
-use std::f64::consts::PI;
-
 /// How the stretch of a bend is reckoned.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub enum Rule {
@@ -24,10 +22,15 @@ pub fn k(r_over_s: f64) -> f64 {
     if r_over_s > 5.0 { 1.0 } else { (0.65 + 0.5 * r_over_s.log10()).max(0.0) }
 }
 
-/// How much shorter the blank is than the sum of the two outside widths at one bend, in mm.
+/// From where a leg's outside width is measured to where its flat begins, at one bend, in mm.
 ///
 /// Widths run to the mould line for bends through up to 90°, beyond that to the line that touches the outside of the
 /// bend, as in DIN 6935: the mould line runs away to nowhere as a bend closes. `bent_through_deg` is 0 to 180.
+pub fn setback(bent_through_deg: f64, radius_mm: f64, thickness_mm: f64) -> f64 {
+    (radius_mm + thickness_mm) * (bent_through_deg.min(90.0) / 2.0).to_radians().tan()
+}
+
+/// How much shorter the blank is than the sum of the two outside widths at one bend, in mm.
 pub fn shortening(rule: Rule, bent_through_deg: f64, radius_mm: f64, thickness_mm: f64) -> f64 {
     let bent_through = bent_through_deg.to_radians();
     let neutral_part = match rule {
@@ -35,26 +38,39 @@ pub fn shortening(rule: Rule, bent_through_deg: f64, radius_mm: f64, thickness_m
         Rule::Din6935 => k(radius_mm / thickness_mm) / 2.0,
         Rule::KFactor(part) => part,
     };
-    let setback = (radius_mm + thickness_mm) * (bent_through.min(PI / 2.0) / 2.0).tan();
-    2.0 * setback - bent_through * (radius_mm + neutral_part * thickness_mm)
+    2.0 * setback(bent_through_deg, radius_mm, thickness_mm) - bent_through * (radius_mm + neutral_part * thickness_mm)
 }
 
 /// The metal in a quarter turn folded flat on itself, in thicknesses: Machinery's Handbook, 31st ed., p. 1421, eq. 33
 /// (soft steel, aluminium, half-hard copper) at R = 0.
 const QUARTER_FOLD: f64 = 0.64;
 
-/// What a closed hem of finished width `width_mm` adds to the girth, in mm.
+/// The middle of an open hem's arc of inside radius R is that much longer than a closed fold's for each R of a quarter
+/// turn: eq. 33's 1.57 R.
+const QUARTER_ARC: f64 = 1.57;
+
+/// What a hem of finished width `width_mm` and inside gap `gap_mm` adds to the girth, in mm; a closed hem's gap is 0.
 ///
-/// Leg and hem are measured to the outside of the fold. Their flats end one thickness short of it, and the fold is
-/// two quarter turns: (leg − T) + 1.28 T + (h − T) = leg + h − 0.72 T.
-pub fn hem_allowance(width_mm: f64, thickness_mm: f64) -> f64 {
-    width_mm - 2.0 * (1.0 - QUARTER_FOLD) * thickness_mm
+/// Leg and hem are measured to the outside of the fold. Their flats end one thickness and half the gap short of it, and
+/// the fold is two quarter turns: (leg − T − g/2) + 1.28 T + 1.57 g + (h − T − g/2) = leg + h − 0.72 T + 0.57 g.
+pub fn hem_allowance(width_mm: f64, gap_mm: f64, thickness_mm: f64) -> f64 {
+    width_mm + fold_length(gap_mm, thickness_mm) - 2.0 * hem_setback(gap_mm, thickness_mm)
 }
 
-/// From the end of the leg, measured to the outside of the fold, to the fold line on the blank, in mm: negative, for
-/// the line lies a quarter turn past the leg's flat, (leg − T) + 0.64 T = leg − 0.36 T.
-pub fn hem_fold_past_leg(thickness_mm: f64) -> f64 {
-    -(1.0 - QUARTER_FOLD) * thickness_mm
+/// The metal in a hem's whole fold, in mm.
+pub fn fold_length(gap_mm: f64, thickness_mm: f64) -> f64 {
+    2.0 * QUARTER_FOLD * thickness_mm + QUARTER_ARC * gap_mm
+}
+
+/// From the outside of a hem's fold to where its flats begin, in mm.
+pub fn hem_setback(gap_mm: f64, thickness_mm: f64) -> f64 {
+    thickness_mm + gap_mm / 2.0
+}
+
+/// From the end of the leg, measured to the outside of the fold, to the fold line on the blank, in mm: the line lies half
+/// the fold past the leg's flat, (leg − T − g/2) + 0.64 T + 0.785 g = leg − 0.36 T + 0.285 g.
+pub fn hem_fold_past_leg(gap_mm: f64, thickness_mm: f64) -> f64 {
+    fold_length(gap_mm, thickness_mm) / 2.0 - hem_setback(gap_mm, thickness_mm)
 }
 
 #[cfg(test)]
@@ -87,8 +103,13 @@ mod tests {
     #[test]
     fn the_fold_line_has_half_the_fold_on_either_side() {
         let (leg, hem, t) = (127.0, 12.7, 0.7);
-        let girth = leg + hem_allowance(hem, t);
-        let fold = leg + hem_fold_past_leg(t);
-        assert!((fold - (leg - t) - (girth - (hem - t) - fold)).abs() < 1e-12);
+        for gap in [0.0, 3.0] {
+            let flats = hem_setback(gap, t);
+            let girth = leg + hem_allowance(hem, gap, t);
+            let fold = leg + hem_fold_past_leg(gap, t);
+            assert!((fold - (leg - flats) - (girth - (hem - flats) - fold)).abs() < 1e-12);
+        }
+        assert!((hem_allowance(hem, 0.0, t) - (hem - 0.72 * t)).abs() < 1e-12);
+        assert!((hem_allowance(hem, 3.0, t) - (hem - 0.72 * t + 0.57 * 3.0)).abs() < 1e-12);
     }
 }

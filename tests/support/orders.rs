@@ -104,7 +104,8 @@ fn end_wall(scale: Scale) -> impl Strategy<Value = Value> {
     )
 }
 
-/// How deep a return is: as a shop makes it, or so deep that little more than the lap is left of the longest blank.
+/// How deep a return is: as a shop makes it, or so deep that little more than the lap is left of the longest blank, and
+/// yet no piece is shorter than the shop's least, a foot.
 #[derive(Debug, Clone, Copy)]
 enum Depth {
     Square,
@@ -116,7 +117,7 @@ fn depth() -> impl Strategy<Value = Depth> {
     prop_oneof![
         Just(Depth::Square),
         sixteenths(2, 80).prop_map(Depth::Shop),
-        sixteenths(4, 20 * 16).prop_map(|left_over| Depth::Binding { left_over }),
+        sixteenths(7 * 16, 26 * 16).prop_map(|left_over| Depth::Binding { left_over }),
     ]
 }
 
@@ -157,7 +158,7 @@ fn profile(scale: Scale, legs: &[(&str, Option<i64>)], (hem, radius): (Option<i6
 
 /// Any order of one run that can be made.
 pub fn makeable() -> impl Strategy<Value = Value> {
-    (prop::sample::select(SCALES.to_vec()), metal(), inches(40, 480)).prop_flat_map(|(scale, metal, longest)| {
+    (prop::sample::select(SCALES.to_vec()), metal(), inches(40, 125)).prop_flat_map(|(scale, metal, longest)| {
         let run = prop_oneof![end_wall(scale).boxed(), reglet(scale, longest).boxed()];
         run.prop_map(move |run| order(scale.units, metal.clone(), scale.number(longest), run))
     })

@@ -27,7 +27,7 @@ impl Endpoint {
             "metal": { "kind": "galvanized-steel", "gauge": 24 }, "longest": 120,
             "runs": [{ "wall": "A", "trim": "end-wall", "length": 200, "pitch": "2:12" }]
         });
-        let (order, _) = parse::parse(text.to_string().as_bytes()).unwrap();
+        let (order, _) = parse::parse(text.to_string().as_bytes(), &Default::default()).unwrap();
         let plan = planner::plan(&order).unwrap();
         let answer = |piece: crate::order::plan::Piece| PieceAnswer {
             row: Row {

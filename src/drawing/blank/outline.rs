@@ -58,12 +58,21 @@ impl EndLine {
         between.fold(self.inset(from + inner).max(self.inset(to - inner)), f64::max)
     }
 
-    /// The end without what lies past `y`: the hem folded under.
-    pub fn up_to(&self, y: f64) -> Self {
-        let mut points: Vec<[f64; 2]> = self.0.iter().copied().filter(|point| point[0] < y - SAME).collect();
-        let outer = self.0.iter().filter(|point| (point[0] - y).abs() < SAME).map(|point| point[1]).reduce(f64::min);
-        points.push([y, outer.unwrap_or_else(|| self.inset(y))]);
-        Self(points)
+    /// The end between two distances from the datum edge: hems past them are folded under.
+    pub fn between(&self, from: f64, to: f64) -> Self {
+        let outer = |y: f64| {
+            let there = self.0.iter().filter(|point| (point[0] - y).abs() < SAME).map(|point| point[1]);
+            there.reduce(f64::min).unwrap_or_else(|| self.inset(y))
+        };
+        let inside = self.0.iter().copied().filter(|point| point[0] > from + SAME && point[0] < to - SAME);
+        Self([[from, outer(from)]].into_iter().chain(inside).chain([[to, outer(to)]]).collect())
+    }
+
+    /// From where to where the metal reaches further out than `depth`.
+    pub fn tab(&self, depth: f64) -> Option<[f64; 2]> {
+        let out = || self.0.iter().filter(|point| point[1] < depth - SAME).map(|point| point[0]);
+        let [from, to] = [out().reduce(f64::min)?, out().reduce(f64::max)?];
+        (to > from).then_some([from, to])
     }
 
     /// The end without what lies outside `depth`: a tab folded back.
@@ -83,33 +92,22 @@ impl EndLine {
 mod tests {
     use super::*;
     use crate::order::plan::Measure;
-    use crate::trade::cut::{self, Cut};
     use crate::trade::length::{Length, Units};
-    use crate::trade::section::Flat;
 
+    /// A gable cut 64 mm wide at the left, a return's tab 30 mm long at the right, by hand.
     #[test]
     fn the_cuts_are_found_again_in_the_outline() {
-        let flat = Flat {
-            girth: Length::millimetres(240),
-            bend_lines: vec![Length::millimetres(100)],
-            fold_line: Length::millimetres(228),
-            shortenings: vec![],
-        };
-        let length = Length::millimetres(1000);
-        let outline = cut::outline(
-            length,
-            &Cut::gable(&flat, Length::millimetres(64)),
-            &Cut::return_tab(&flat, Length::millimetres(30)),
-        );
-        let measure = |length| Measure::exact(length, Units::Mm);
-        let blank =
-            Blank { length: measure(length), girth: measure(flat.girth), area_mm2: cut::area(&outline), outline };
-        let [gable, tab] = ends(&blank);
+        let mm = |length| Measure::exact(Length::millimetres(length), Units::Mm);
+        let left = [[0.0, 0.0], [0.0, 100.0], [64.0, 228.0], [58.0, 240.0]];
+        let right = [[970.0, 240.0], [970.0, 228.0], [1000.0, 228.0], [1000.0, 100.0], [970.0, 100.0], [970.0, 0.0]];
+        let outline = left.into_iter().chain(right).collect();
+        let [gable, tab] = ends(&Blank { length: mm(1000), girth: mm(240), area_mm2: 0.0, outline });
         assert_eq!(gable.points(), [[0.0, 0.0], [100.0, 0.0], [228.0, 64.0], [240.0, 58.0]]);
         assert_eq!(gable.inset(164.0), 32.0);
-        assert_eq!(gable.up_to(228.0).points(), [[0.0, 0.0], [100.0, 0.0], [228.0, 64.0]]);
+        assert_eq!(gable.between(12.0, 228.0).points(), [[12.0, 0.0], [100.0, 0.0], [228.0, 64.0]]);
         assert_eq!((tab.inset(50.0), tab.inset(150.0), tab.inset(235.0)), (30.0, 0.0, 30.0));
         assert_eq!((tab.deepest(0.0, 100.0), tab.deepest(100.0, 228.0)), (30.0, 0.0));
         assert!(tab.folded_back(30.0).points().iter().all(|point| point[1] == 30.0));
+        assert_eq!((tab.tab(30.0), tab.tab(0.0)), (Some([100.0, 228.0]), None));
     }
 }

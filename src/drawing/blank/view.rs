@@ -1,75 +1,10 @@
-//! What a step needs to see of a blank, and where on the page it stands: the scale, the break, the words and their room.
+//! Where a blank stands on the page: the scale, the break, the words' room.
 
 use super::outline::{self, EndLine};
-use crate::drawing::pen::{EDGE, PAST, Pen, TAIL, Words, big, big_mm};
-use crate::order::Side;
-use crate::order::plan::{Action, Goes, Piece, PieceEnd, Step};
-
-/// How loudly a thing is drawn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Voice {
-    Silent,
-    Quiet,
-    Now,
-}
-
-/// How far the work on the blank has come.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Stage {
-    Strip,
-    Marked,
-    Cut,
-    HemFolded,
-    TabsFolded,
-}
-
-/// What one step needs to see.
-pub struct Showing {
-    /// One end alone.
-    pub end: Option<Side>,
-    pub stage: Stage,
-    pub lines: Voice,
-    pub girth: Voice,
-    pub length: Voice,
-    pub ends: Voice,
-    pub label: bool,
-}
-
-impl Showing {
-    pub fn of(step: Option<&Step>) -> Self {
-        use Voice::{Now, Quiet, Silent};
-        let nothing = Self {
-            end: None,
-            stage: Stage::Strip,
-            lines: Silent,
-            girth: Silent,
-            length: Silent,
-            ends: Silent,
-            label: false,
-        };
-        let Some(step) = step else {
-            return Self { stage: Stage::Cut, lines: Quiet, girth: Quiet, length: Quiet, ends: Quiet, ..nothing };
-        };
-        match step.action {
-            Action::TakeBlank => Self { end: Some(Side::Left), girth: Now, ..nothing },
-            Action::Shear => Self { length: Now, ..nothing },
-            Action::Mark => Self { end: Some(Side::Left), stage: Stage::Marked, lines: Now, ..nothing },
-            Action::NotchLap | Action::CutEnd => Self { end: step.side, stage: Stage::Cut, ends: Now, ..nothing },
-            Action::Hem | Action::Bend => Self { stage: Stage::Cut, ..nothing },
-            Action::OpenHem | Action::FoldTab => Self { end: step.side, stage: Stage::HemFolded, ends: Now, ..nothing },
-            Action::CheckLength => Self { stage: Stage::TabsFolded, length: Now, ..nothing },
-            Action::Label => Self { end: Some(Side::Left), stage: Stage::TabsFolded, label: true, ..nothing },
-        }
-    }
-
-    pub fn hem_folded(&self) -> bool {
-        self.stage >= Stage::HemFolded
-    }
-
-    fn shows_work_at(&self, side: usize) -> bool {
-        self.ends != Voice::Silent && self.end.is_none_or(|end| end as usize == side)
-    }
-}
+use super::showing::{Showing, Stage, Voice};
+use super::told::{self, Column, Points, Row, Up};
+use crate::drawing::pen::{EDGE, PAST, Pen, TAIL, big};
+use crate::order::plan::{Hem, Piece, PieceEnd, Step};
 
 /// A part of the blank drawn without a break: mm from the blank's left end, and the x of `from`.
 #[derive(Debug, Clone, Copy)]
@@ -81,18 +16,6 @@ pub struct Stretch {
     pub torn: [bool; 2],
 }
 
-/// A dimension along the lower edge, from the blank's end inward to a point of the cut, in mm.
-#[derive(Debug, Clone)]
-pub struct Row {
-    pub inset: f64,
-    pub y: f64,
-    pub words: Vec<Words>,
-    pub now: bool,
-}
-
-/// A line across the blank, in mm from the datum edge, and its words.
-pub type Mark = (f64, Vec<Words>);
-
 /// What stands where. Pairs are the left end and the right.
 pub struct View {
     pub ends: [EndLine; 2],
@@ -101,12 +24,13 @@ pub struct View {
     stagger: usize,
     /// The rows' words stand under their lines: past them there is no room.
     pub words_under: bool,
-    /// Where a lap notch begins, with how far up that is from the lower edge.
-    pub ups: [Option<Mark>; 2],
-    /// Bend lines and the hem's fold.
-    pub marks: Vec<Mark>,
-    /// The drawn piece's lower edge: the blank's, or the hem's fold.
-    pub bottom: f64,
+    /// Across the end of a lap notch.
+    pub ups: [Vec<Up>; 2],
+    /// Bend lines and hem folds.
+    pub columns: Vec<Column>,
+    pub points: Option<Points>,
+    /// The drawn piece's edges, in mm from the datum edge: the blank's, or the hems' folds.
+    pub edges: [f64; 2],
     /// Units per mm.
     pub scale: f64,
     pub top: f64,
@@ -116,6 +40,8 @@ pub struct View {
 /// In ems: over the metal for the datum edge's name, and under it past all rows.
 const ABOVE: f64 = 1.75;
 const BELOW: f64 = 0.5;
+/// In ems: under the metal where the end's name stands there.
+const NAME: f64 = 2.6;
 /// In ems: from the lower edge to the first row's line, and from row to row.
 const FIRST_ROW: f64 = 0.9;
 const ROW: f64 = 1.55;
@@ -131,31 +57,32 @@ const UPRIGHT_ROOM: f64 = 1.9;
 const BREAK: f64 = 1.2;
 
 impl View {
-    pub fn lay_out(pen: &Pen, piece: &Piece, showing: &Showing) -> Self {
-        let fold = piece.hem.at.mm;
-        let bottom = if showing.hem_folded() { fold } else { piece.blank.girth.mm };
+    pub fn lay_out(pen: &Pen, piece: &Piece, step: Option<&Step>, showing: &Showing) -> Self {
+        let edges = edges(piece, showing);
         let of_piece = [&piece.left, &piece.right];
         let mut ends = outline::ends(&piece.blank);
         for (end, of_piece) in ends.iter_mut().zip(of_piece) {
             if showing.stage < Stage::Cut {
-                *end = EndLine::square(bottom);
+                *end = EndLine::square(edges[1]);
             }
-            if showing.hem_folded() {
-                *end = end.up_to(fold);
+            if showing.hems_folded() {
+                *end = end.between(edges[0], edges[1]);
             }
-            if let (Stage::TabsFolded, PieceEnd::Return { depth }) = (showing.stage, of_piece) {
-                *end = end.folded_back(depth.mm);
+            if let (Stage::TabsFolded, Some(depth)) = (showing.stage, tab_depth(of_piece)) {
+                *end = end.folded_back(depth);
             }
         }
-        let rows = [0, 1].map(|side| {
-            if showing.shows_work_at(side) { rows(pen, piece, of_piece[side], &ends[side], showing) } else { vec![] }
-        });
-        let ups = [0, 1].map(|side| {
-            if showing.shows_work_at(side) { up(pen, piece, of_piece[side], &ends[side], showing) } else { None }
-        });
-        let marks = if showing.lines == Voice::Silent { vec![] } else { marks(pen, piece, showing.lines) };
+        let points = Points::of(pen, piece, showing, step);
+        // Marks tell all there is to tell of an end.
+        let at = |side: usize| showing.shows_work_at(side) && points.is_none();
+        let rows = [0, 1]
+            .map(|side| if at(side) { told::rows(pen, piece, of_piece[side], &ends[side], showing) } else { vec![] });
+        let ups = [0, 1]
+            .map(|side| if at(side) { told::ups(pen, piece, of_piece[side], &ends[side], showing) } else { vec![] });
+        let columns = told::columns(pen, piece, showing.lines);
         let (scale, top, stretches) = (0.0, 0.0, vec![]);
-        let mut view = Self { ends, rows, stagger: 0, words_under: false, ups, marks, bottom, scale, top, stretches };
+        let mut view =
+            Self { ends, rows, stagger: 0, words_under: false, ups, columns, points, edges, scale, top, stretches };
         view.fit(pen, piece, showing);
         if view.rows_collide(pen, piece.blank.length.mm) {
             view.stagger = view.rows[0].len();
@@ -178,25 +105,32 @@ impl View {
             Voice::Silent => 0.0,
             voice => pen.row_width(&[pen.number(big(&piece.blank.girth), voice == Voice::Now)]) + UPRIGHT_ROOM * em,
         };
-        let up =
-            |side: usize| self.ups[side].as_ref().map_or(0.0, |(_, words)| pen.row_width(words) + UPRIGHT_ROOM * em);
+        let up = |side: usize| self.ups_width(pen, side).map_or(0.0, |width| width + UPRIGHT_ROOM * em);
         let mut margins = [em * 0.8 + up(0) + girth, em * 0.8 + up(1)];
-        let widest = self.marks.iter().map(|(_, words)| pen.row_width(words)).fold(0.0, f64::max);
-        let column = if self.marks.is_empty() { 0.0 } else { widest + (COUNTED + LEADER + 0.9) * em };
+        let column = |outside: bool| {
+            let columns = self.columns.iter().filter(|column| column.outside == outside);
+            let widest =
+                columns.flat_map(|column| &column.lines).map(|(_, words)| pen.row_width(words)).reduce(f64::max);
+            widest.map_or(0.0, |widest| widest + (COUNTED + LEADER + 0.6) * em)
+        };
+        let table = self.points.as_ref().map_or(0.0, |points| points.width(pen) + 1.4 * em);
+        let (column, outside) = (column(false).max(table), column(true));
 
         let length_row = match showing.length {
             Voice::Silent => 0.0,
             Voice::Quiet => FIRST_ROW + 1.4,
             Voice::Now => FIRST_ROW + 1.9,
         };
-        let (above, below) = (ABOVE * em, (BELOW + self.row_count() as f64 * self.row() + length_row) * em);
+        let under = if self.points.is_some() { NAME } else { BELOW };
+        let (above, below) = (ABOVE * em, (under + self.row_count() as f64 * self.row() + length_row) * em);
         let room_down = pen.height - above - below;
-        self.scale = room_down / self.bottom;
+        self.scale = room_down / self.height();
 
         if let Some(side) = showing.end {
             let side = side as usize;
             let least = (self.reach(side) * 1.5).min(length);
             margins[1 - side] = margins[1 - side].max(column);
+            margins[side] = margins[side].max(outside);
             let room = pen.width - margins[0] - margins[1];
             self.scale = self.scale.min(room / least);
             let shown = length.min(room / self.scale);
@@ -222,12 +156,12 @@ impl View {
                 ];
             }
         }
-        self.top = above + (room_down - self.bottom * self.scale) / 2.0;
+        self.top = above + (room_down - self.height() * self.scale) / 2.0;
     }
 
     /// How far from its end a thing lies that must be seen.
     fn reach(&self, side: usize) -> f64 {
-        let cut = self.ends[side].deepest(0.0, self.bottom).max(self.bottom / 2.0);
+        let cut = self.ends[side].deepest(self.edges[0], self.edges[1]).max(self.height() / 2.0);
         self.rows[side].iter().map(|row| row.inset).fold(cut, f64::max)
     }
 
@@ -247,6 +181,16 @@ impl View {
         [0, 1].into_iter().any(|side| self.rows[side].iter().any(|row| needs(row) > room[side]))
     }
 
+    /// The widest words across that end.
+    pub fn ups_width(&self, pen: &Pen, side: usize) -> Option<f64> {
+        self.ups[side].iter().map(|up| pen.row_width(&up.words)).reduce(f64::max)
+    }
+
+    /// Of the drawn piece, in mm.
+    fn height(&self) -> f64 {
+        self.edges[1] - self.edges[0]
+    }
+
     /// From row to row, in ems.
     fn row(&self) -> f64 {
         if self.words_under { ROW + UNDER } else { ROW }
@@ -259,7 +203,7 @@ impl View {
     /// Where a row's dimension line lies; the row past all is the length's.
     pub fn row_level(&self, pen: &Pen, side: usize, index: usize) -> f64 {
         let row = if side == 1 { index + self.stagger } else { index };
-        self.y(self.bottom) + (FIRST_ROW + row as f64 * self.row()) * pen.em
+        self.y(self.edges[1]) + (FIRST_ROW + row as f64 * self.row()) * pen.em
     }
 
     /// Where the length's dimension line lies, below all rows.
@@ -277,90 +221,21 @@ impl View {
     }
 
     pub fn y(&self, mm: f64) -> f64 {
-        self.top + mm * self.scale
+        self.top + (mm - self.edges[0]) * self.scale
     }
 }
 
-/// What is measured along the lower edge at one end, the longest first.
-fn rows(pen: &Pen, piece: &Piece, of_piece: &PieceEnd, end: &EndLine, showing: &Showing) -> Vec<Row> {
-    let now = showing.ends == Voice::Now;
-    let (girth, fold) = (piece.blank.girth.mm, piece.hem.at.mm);
-    let bottom = if showing.hem_folded() { fold } else { girth };
-    let words = |measure, text: &str| vec![pen.number(big(measure), now), pen.quiet(text)];
-    match of_piece {
-        PieceEnd::Gable { width } if !showing.hem_folded() => {
-            let lower = end.inset(girth);
-            let lower_words = vec![pen.value(big_mm(lower, width)), pen.quiet("lower edge")];
-            vec![
-                Row { inset: width.mm, y: fold, words: words(width, "hem fold"), now },
-                Row { inset: lower, y: girth, words: lower_words, now: false },
-            ]
-        }
-        PieceEnd::Return { depth } => {
-            let text = if showing.hem_folded() { "folded back 90°" } else { "cut away" };
-            vec![Row { inset: depth.mm, y: bottom, words: words(depth, text), now }]
-        }
-        PieceEnd::Lap { lap, goes, .. } => {
-            let text = match (goes, showing.hem_folded()) {
-                (Goes::Over, true) => "hem pried open",
-                (Goes::Over, false) => "goes over",
-                (Goes::Under, _) => "goes under",
-            };
-            vec![Row { inset: lap.mm, y: bottom, words: words(lap, text), now }]
-        }
-        PieceEnd::Gable { .. } | PieceEnd::Square => vec![],
-    }
+/// The edges of the piece as far as it is folded, in mm from the datum edge.
+fn edges(piece: &Piece, showing: &Showing) -> [f64; 2] {
+    let folded = |hem: &Option<Hem>| hem.as_ref().filter(|_| showing.hems_folded()).map(|hem| hem.at.mm);
+    [folded(&piece.datum_hem).unwrap_or(0.0), folded(&piece.hem).unwrap_or(piece.blank.girth.mm)]
 }
 
-/// Where a lap notch begins, and how far up that is from the lower edge.
-fn up(pen: &Pen, piece: &Piece, of_piece: &PieceEnd, end: &EndLine, showing: &Showing) -> Option<Mark> {
-    if showing.hem_folded() || !matches!(of_piece, PieceEnd::Lap { goes: Goes::Under, .. }) {
-        return None;
-    }
-    let [[from, _], _] = end.cuts().next()?;
-    let girth = &piece.blank.girth;
-    Some((from, vec![pen.number(big_mm(girth.mm - from, girth), showing.ends == Voice::Now)]))
-}
-
-/// Each bend line and the hem's fold with its distance from the datum edge.
-fn marks(pen: &Pen, piece: &Piece, voice: Voice) -> Vec<Mark> {
-    let bends = piece.bends.iter().map(|bend| (&bend.at, "bend"));
-    bends
-        .chain([(&piece.hem.at, "hem fold")])
-        .map(|(at, name)| (at.mm, vec![pen.number(big(at), voice == Voice::Now), pen.quiet(name)]))
-        .collect()
-}
-
-/// Rows `least` apart, each as near its wanted place as its neighbours allow; `wanted` ascends.
-pub fn spread(wanted: &[f64], least: f64) -> Vec<f64> {
-    // Rows that would touch are one block: its rows' wanted places, shifted as if it were a single row, averaged.
-    let mut blocks: Vec<(f64, usize)> = Vec::new();
-    for &place in wanted {
-        let (mut place, mut rows) = (place, 1);
-        while let Some(&(above, many)) = blocks.last() {
-            if above + many as f64 * least <= place {
-                break;
-            }
-            let shifted = place - many as f64 * least;
-            place = (above * many as f64 + shifted * rows as f64) / (many + rows) as f64;
-            rows += many;
-            blocks.pop();
-        }
-        blocks.push((place, rows));
-    }
-    blocks.iter().flat_map(|&(first, rows)| (0..rows).map(move |row| first + row as f64 * least)).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn rows_that_would_touch_make_way_for_each_other() {
-        assert_eq!(spread(&[0.0, 10.0], 5.0), [0.0, 10.0]);
-        assert_eq!(spread(&[0.0, 1.0], 5.0), [-2.0, 3.0]);
-        assert_eq!(spread(&[0.0, 1.0, 20.0], 5.0), [-2.0, 3.0, 20.0]);
-        let rows = spread(&[0.0, 4.0, 8.0, 9.0], 5.0);
-        assert!(rows.windows(2).all(|pair| pair[1] - pair[0] >= 5.0 - 1e-9));
+/// How much longer a tab makes the blank.
+pub fn tab_depth(end: &PieceEnd) -> Option<f64> {
+    match end {
+        PieceEnd::Return { depth } => Some(depth.mm),
+        PieceEnd::Dam { height } => Some(height.mm),
+        _ => None,
     }
 }

@@ -1,74 +1,129 @@
-//! The finished section as it stands on the wall: what it covers, each leg's outside width, the angles it leaves open.
+//! The finished section as it stands on the building: what it covers, each leg's outside width, the angles it leaves open.
+//!
+//! Out from the wall is right, up is up.
 
-use super::bent::{Course, Made, Part, Sheet, Station, faces};
-use super::{Margins, Page, leg, minus, split, thick};
-use crate::drawing::pen::{Dimension, Pen, WordsAt, along, big, dot};
+use super::bent::{self, leg, moved, turned};
+use super::legs::{self, Finished};
+use super::{Margins, Page, thick};
+use crate::drawing::pen::{Pen, Words, along, big, dot};
+use crate::drawing::spots::pairs;
 use crate::drawing::svg::Paint;
-use crate::order::Painted;
-use crate::order::Trim;
-use crate::order::plan::Piece;
-use crate::trade::section::Turn;
-use crate::trade::section::degrees;
+use crate::order::plan::{Hem, Piece};
+use crate::order::{Painted, Trim};
+use crate::trade::section::Fold;
+use crate::trade::shape::{Course, Made, Part, Sheet, Station};
+
+/// How deep the building is drawn behind the metal, in ems.
+pub const BUILDING: f64 = 1.1;
+
+/// In ems: what the building shows of itself past the metal, up a wall and along a roof.
+const PAST_ON_WALL: f64 = 0.8;
+const PAST_ON_ROOF: f64 = 2.2;
 
 pub fn draw(pen: &mut Pen, piece: &Piece) {
-    let true_sheet = Sheet::of(piece);
-    let made = Made { hem: true, bends: piece.bends.len() };
-    let courses = true_sheet.shape(made);
-    // The wall leg stands, its datum edge on top: what points right on the page is its seen side.
-    let Some([first, _]) = leg(&courses, 0) else { return };
-    // Widths are told outside of the bends: above and beside a Z, below an end wall.
-    let folds_down = piece.bends.iter().any(|bend| bend.turn == Turn::Down);
-    let (top, bottom) = if folds_down { (4.0, 1.4) } else { (2.2, 3.2) };
-    let margins = Margins { top, right: 6.0, bottom, left: 8.0 };
-    let page = Page::fit(pen, &[&courses], first.normal, &margins);
+    let (sin, cos) = piece.section.heading_deg.to_radians().sin_cos();
+    let standing = |sheet: &Sheet| moved(sheet.shape(Made::ALL), |point| turned(point, [cos, sin]));
+    let true_sheet = bent::sheet(piece);
+    let courses = standing(&true_sheet);
+    let hems = hems(pen, piece);
+    let page =
+        Page::fit(pen, &super::points(&courses).collect::<Vec<_>>(), true, &margins(piece, &courses, !hems.is_empty()));
     let sheet = thick(pen, &page, true_sheet);
-    let thickness = sheet.thickness();
-    let courses = sheet.shape(made);
+    let finished = Finished { piece, page: &page, courses: &standing(&sheet), sheet: &sheet };
 
-    let wall = wall_and_roof(pen, piece, &page, &courses, thickness);
-    pen.sheet(&page, &courses, thickness, false);
-    painted(pen, piece, &page, &courses, thickness);
-    for (bend, drawn) in piece.bends.iter().enumerate() {
-        let (Some([_, before]), Some([after, _])) = (leg(&courses, bend), leg(&courses, bend + 1)) else { continue };
-        let corner = page.at(along(before.at, before.heading(), sheet.corner_past_leg(bend)));
-        opening(
-            pen,
-            corner,
-            minus(page.toward(before.heading())),
-            page.toward(after.heading()),
-            180.0 - drawn.angle_deg,
-        );
-    }
-    leg_widths(pen, piece, &page, &sheet, &courses, wall);
+    let building = building(pen, &finished);
+    pen.sheet(&page, finished.courses, sheet.thickness, false);
+    painted(pen, &finished);
+    legs::tell(pen, &finished, &building);
+    let at = [pen.em * 0.6, pen.height - pen.em * 0.85];
+    pen.place(at, [1.0, 0.0], 0.0, &hems);
 }
 
-/// The wall behind the wall leg and, under an end wall, the roof; gives the wall's thickness on the page.
-fn wall_and_roof(pen: &mut Pen, piece: &Piece, page: &Page, courses: &[Course], thickness: f64) -> f64 {
-    let deep = pen.em * 1.2;
-    let (faint, line) = (pen.theme.faint, pen.line());
-    let Some([first, last]) = leg(courses, 0) else { return deep };
-    let face = page.at(first.off(-thickness / 2.0))[0] - line;
-    let top = page.at(first.at)[1] - pen.em * 0.7;
-    let lowest =
-        courses.iter().flat_map(|course| &course.stations).map(|station| page.at(station.at)[1]).fold(0.0, f64::max);
-    let roof = (piece.trim == Trim::EndWall).then(|| leg(courses, piece.bends.len())).flatten();
-    let bottom = if roof.is_some() { page.at(last.at)[1] + pen.em * 1.4 } else { lowest + pen.em * 0.7 };
-    let wall = [[face - deep, top], [face, top], [face, bottom], [face - deep, bottom]];
-    pen.hatch(&wall, 0.55, faint, line * 0.6);
-    pen.svg.line([face, top], [face, bottom], Paint::stroke(faint, line * 1.4));
-    if let Some([from, to]) = roof {
-        // Under the folded hem, from the wall to a little past the edge.
-        let under = |station: Station| page.at(station.off(-thickness * 1.7));
-        let toward = page.toward(from.heading());
-        let [a, b] = [under(from), along(under(to), toward, pen.em * 2.0)];
-        let start = along(a, toward, (face - a[0]) / toward[0].max(0.1));
-        pen.svg.line(start, b, Paint::stroke(faint, line * 1.4));
+/// Room for what is told on each side of the section.
+fn margins(piece: &Piece, courses: &[Course], hems: bool) -> Margins {
+    let mut margins = Margins { top: 2.4, right: 2.6, bottom: if hems { 2.6 } else { 1.4 }, left: 2.6 };
+    if legs::in_a_table(piece) {
+        margins.right = legs::TABLE + 1.6;
+        return margins;
     }
-    deep
+    for index in 0..piece.section.legs.len() {
+        let (Some([from, _]), hidden) = (leg(courses, index), !legs::told_on_seen_side(piece, index)) else { continue };
+        let [x, y] = if hidden { super::minus(from.normal) } else { from.normal };
+        let behind = if hidden {
+            BUILDING + 0.6
+        } else if legs::opens_beside(piece, index) {
+            3.0
+        } else {
+            0.0
+        };
+        let side = if x > 0.0 { &mut margins.right } else { &mut margins.left };
+        *side = side.max(2.6 + (4.0 + behind) * x.abs());
+        let side = if y > 0.0 { &mut margins.top } else { &mut margins.bottom };
+        *side = side.max(1.4 + (2.6 + behind) * y.abs() + if hems && y < 0.0 { 1.2 } else { 0.0 });
+    }
+    margins
+}
+
+/// How many legs, from the datum edge on, lie on the building.
+fn legs_on_the_building(trim: Trim) -> usize {
+    match trim {
+        Trim::EndWall | Trim::SideWall | Trim::Gable | Trim::Eave | Trim::Ridge => 2,
+        Trim::Reglet | Trim::Custom => 1,
+    }
+}
+
+/// The wall and roof behind the legs that lie on them, hatched; gives the line of what they lie on and of what is behind.
+fn building(pen: &mut Pen, finished: &Finished) -> Vec<[[f64; 2]; 2]> {
+    let Finished { piece, page, courses, sheet } = *finished;
+    let on_it: Vec<[Station; 2]> =
+        (0..legs_on_the_building(piece.trim)).filter_map(|index| leg(courses, index)).collect();
+    let (Some(&first), Some(&last)) = (on_it.first(), on_it.last()) else { return vec![] };
+    // Behind a hem folded back on the hidden side.
+    let behind = |index: usize| {
+        let hem = if index == 0 { sheet.datum_hem } else { None };
+        let hem = hem.or(if index + 1 == sheet.legs.len() { sheet.lower_hem } else { None });
+        sheet.thickness / 2.0 + hem.map_or(0.0, |hem| hem.gap + sheet.thickness)
+    };
+    let past = |station: Station| {
+        let steep = station.heading()[1].abs() > 0.99;
+        pen.em * if steep { PAST_ON_WALL } else { PAST_ON_ROOF } / page.scale
+    };
+    let down = if piece.trim == Trim::Reglet {
+        // The wall goes on down behind the face.
+        let lowest = super::points(courses).map(|point| point[1]).fold(f64::MAX, f64::min);
+        last[1].at[1] - lowest
+    } else {
+        0.0
+    };
+    let line = |depth: f64| -> Vec<[f64; 2]> {
+        let off = |index: usize, station: Station| station.off(-behind(index) - depth / page.scale);
+        let end = on_it.len() - 1;
+        let from = along(off(0, first[0]), first[0].heading(), -past(first[0]));
+        let to = along(off(end, last[1]), last[1].heading(), past(last[1]) + down);
+        let corner = (end > 0).then(|| crossing(off(0, first[1]), first[1], off(1, last[0]), last[0]));
+        [Some(from), corner, Some(to)].into_iter().flatten().map(|point| page.at(point)).collect()
+    };
+    let (near, far) = (line(pen.line() * 1.5), line(pen.em * BUILDING));
+    let (faint, width) = (pen.theme.faint, pen.line());
+    let band: Vec<[f64; 2]> = near.iter().chain(far.iter().rev()).copied().collect();
+    pen.svg.polygon(&band, Paint::fill(pen.theme.waste));
+    pen.hatch(&band, 0.5, faint, width * 0.6);
+    pen.svg.polyline(&near, Paint::stroke(faint, width * 1.4));
+    pairs(&near).chain(pairs(&far)).collect()
+}
+
+/// Where the lines through `a` and `b` along two stations meet.
+fn crossing(a: [f64; 2], along_a: Station, b: [f64; 2], along_b: Station) -> [f64; 2] {
+    let across = dot(along_a.heading(), along_b.normal);
+    if across.abs() < 1e-9 {
+        return a;
+    }
+    along(a, along_a.heading(), dot([b[0] - a[0], b[1] - a[1]], along_b.normal) / across)
 }
 
 /// A line along the painted face, or the face that is seen where none is, and what it means.
-fn painted(pen: &mut Pen, piece: &Piece, page: &Page, courses: &[Course], thickness: f64) {
+fn painted(pen: &mut Pen, finished: &Finished) {
+    let Finished { piece, page, courses, sheet } = *finished;
     let (words, sides): (_, &[f64]) = match piece.section.painted {
         Painted::Out => ("painted side", &[1.0]),
         Painted::In => ("painted side", &[-1.0]),
@@ -76,54 +131,30 @@ fn painted(pen: &mut Pen, piece: &Piece, page: &Page, courses: &[Course], thickn
         Painted::None => ("side that is seen", &[1.0]),
     };
     let paint = Paint::stroke(pen.theme.now, pen.line() * 2.4);
-    let (legs, _) = split(courses, Part::HemFold);
+    let legs = courses.iter().filter(|course| matches!(course.part, Part::Leg(_) | Part::Fold(Fold::Bend(_))));
     for side in sides {
-        let stations = legs.iter().flat_map(|course| &course.stations);
-        let face: Vec<_> = stations.map(|station| page.at(station.off(side * thickness / 2.0))).collect();
+        let stations = legs.clone().flat_map(|course| &course.stations);
+        let face: Vec<_> = stations.map(|station| page.at(station.off(side * sheet.thickness / 2.0))).collect();
         pen.svg.polyline(&face, paint);
     }
+    let (y, start) = (pen.em * 0.95, pen.em * 0.7);
+    pen.svg.line([start, y], [start + pen.em * 1.8, y], paint);
     let words = [pen.quiet(words)];
-    let (y, end) = (pen.em * 0.95, pen.width - pen.em * 0.6 - pen.row_width(&words));
-    pen.svg.line([end - pen.em * 2.2, y], [end - pen.em * 0.4, y], paint);
-    pen.place([end, y], [1.0, 0.0], 0.0, &words);
+    pen.place([start + pen.em * 2.2, y], [1.0, 0.0], 0.0, &words);
 }
 
-/// The angle two legs leave open, told about their corner; a right one by its square. `a` and `b` point along the legs.
-fn opening(pen: &mut Pen, corner: [f64; 2], a: [f64; 2], b: [f64; 2], angle_deg: f64) {
-    let (colour, width) = pen.stroke(false);
-    if (angle_deg - 90.0).abs() < 0.05 {
-        let side = pen.em * 0.75;
-        let inner = along(along(corner, a, side), b, side);
-        pen.svg.polyline(&[along(corner, a, side), inner, along(corner, b, side)], Paint::stroke(colour, width));
-        return;
-    }
-    let radius = pen.em * 2.4;
-    let from = a[1].atan2(a[0]);
-    let sweep = (a[0] * b[1] - a[1] * b[0]).atan2(dot(a, b));
-    let arc: Vec<_> = (0..=32)
-        .map(|step| from + sweep * f64::from(step) / 32.0)
-        .map(|angle| along(corner, [angle.cos(), angle.sin()], radius))
-        .collect();
-    pen.svg.polyline(&arc, Paint::stroke(colour, width));
-    let middle = from + sweep / 2.0;
-    let words = [pen.value(degrees(angle_deg))];
-    pen.place(along(corner, [middle.cos(), middle.sin()], radius), [middle.cos(), middle.sin()], pen.em * 0.3, &words);
-}
-
-/// Each leg's outside width, beside the outside of its bend, clear of all the metal.
-fn leg_widths(pen: &mut Pen, piece: &Piece, page: &Page, sheet: &Sheet, courses: &[Course], wall: f64) {
-    let outline = page.all(&faces(courses, sheet.thickness()));
-    for (index, of_section) in piece.section.legs.iter().enumerate() {
-        let Some([from, to]) = leg(courses, index) else { continue };
-        let bend = piece.bends.get(index).or(piece.bends.last());
-        let outward = if bend.is_some_and(|bend| bend.turn == Turn::Down) { from.normal } else { minus(from.normal) };
-        let away = page.toward(outward);
-        let clear = outline.iter().map(|&point| dot(point, away)).fold(f64::MIN, f64::max);
-        let [before, after] = sheet.past_flat(index);
-        let from = page.at(along(from.at, from.heading(), -before));
-        let to = page.at(along(to.at, to.heading(), after));
-        let level = clear + if index == 0 { wall + pen.em * 0.6 } else { pen.em * 0.9 };
-        let words = [pen.value(big(&of_section.width)), pen.quiet(of_section.name.clone())];
-        pen.dimension(&Dimension { from, to, away, level, words: &words, words_at: WordsAt::Beyond, now: false });
-    }
+/// What there is to say of the hems.
+fn hems(pen: &Pen, piece: &Piece) -> Vec<Words> {
+    let one = |name: &str, hem: &Option<Hem>| {
+        let hem = hem.as_ref()?;
+        let kind = hem
+            .gap
+            .as_ref()
+            .map_or_else(|| vec![pen.quiet("closed")], |gap| vec![pen.quiet("open"), pen.value(big(gap))]);
+        Some([vec![pen.quiet(format!("{name} hem")), pen.value(big(&hem.width))], kind].concat())
+    };
+    let (datum, lower) = (one("datum", &piece.datum_hem), one("lower", &piece.hem));
+    let between = (datum.is_some() && lower.is_some()).then(|| [pen.quiet("·")]);
+    let words = datum.into_iter().flatten().chain(between.into_iter().flatten());
+    words.chain(lower.into_iter().flatten()).collect()
 }

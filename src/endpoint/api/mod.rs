@@ -4,6 +4,7 @@ pub mod event;
 pub mod orders;
 pub mod pictures;
 pub mod pieces;
+pub mod runs;
 
 use super::http::Response;
 use super::kiosk::VERSION;

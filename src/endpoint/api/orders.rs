@@ -12,6 +12,7 @@ use crate::endpoint::problem::Problem;
 use crate::endpoint::{etag, intake, lookup, query};
 use crate::order::Job;
 use crate::order::plan::{Measure, Notice};
+use crate::order::sheet::OrderSheet;
 use crate::store::{Acceptance, OrderSummary, PieceRow};
 use crate::trade::length::Units;
 
@@ -100,6 +101,10 @@ pub fn one(kiosk: &Kiosk, request: &Request, number: &str) -> Result<Response, P
         #[serde(flatten)]
         summary: Summary,
         notices: Vec<Notice>,
+        /// How many can be asked for.
+        runs: usize,
+        /// None of an order that was accepted before there were any.
+        sheet: Option<OrderSheet>,
         document: Option<Value>,
     }
     let number = lookup::order(kiosk, number)?.number;
@@ -107,6 +112,8 @@ pub fn one(kiosk: &Kiosk, request: &Request, number: &str) -> Result<Response, P
         let whole = Whole {
             summary: lookup::order(kiosk, &number)?.into(),
             notices: kiosk.store().notices(&number)?.unwrap_or_default(),
+            runs: kiosk.store().run_count(&number)?,
+            sheet: kiosk.store().order_sheet(&number)?,
             document: kiosk.store().order_document(&number)?,
         };
         Ok(Response::json(&whole))

@@ -26,13 +26,18 @@ pub fn one(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Pro
         job: Job,
         units: Units,
         piece: Piece,
+        /// Where its fasteners are told, if they were planned.
+        hardware: Option<String>,
         history: Vec<Happened>,
     }
     let number = lookup::piece(kiosk, code)?.order.number;
     etag::tagged(kiosk, request, lookup::revision(kiosk, &number)?, || {
         let PieceRecord { order, row, piece } = lookup::piece(kiosk, code)?;
         let history = kiosk.store().history(&row.code)?.into_iter().map(Happened::from).collect();
-        Ok(Response::json(&Whole { row, order: order.number, job: order.job, units: order.units, piece, history }))
+        let planned = !kiosk.store().runs(&order.number, row.run, 1)?.is_empty();
+        let hardware = planned.then(|| format!("/api/pieces/{}/hardware", row.code));
+        let (order, job, units) = (order.number, order.job, order.units);
+        Ok(Response::json(&Whole { row, order, job, units, piece, hardware, history }))
     })
 }
 

@@ -63,6 +63,7 @@ fn card(order: &OrderSummary, today: Date) -> Markup {
             }
             p.links {
                 a.go href=(format!("/load/{number}")) { "Load check" }
+                " " a href=(format!("/hardware/{number}")) { "What to buy" }
                 @for (from, words) in sheets(order.pieces) {
                     " " a href=(format!("/api/orders/{number}/labels.pdf?from={from}")) { (words) }
                 }

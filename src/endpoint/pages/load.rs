@@ -3,22 +3,16 @@
 use maud::{Markup, html};
 
 use super::form::Form;
-use super::layout;
 use super::load_list::LoadList;
 use super::outcome::Outcome;
-use super::safety;
+use super::{layout, load_parts};
 use crate::endpoint::http::{Request, Response};
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::lookup;
 use crate::endpoint::problem::Problem;
 use crate::order::explain;
-use crate::order::installing::DEFER;
 use crate::order::plan::Piece;
 use crate::store::OrderSummary;
-use crate::trade::caution::Signal;
-use crate::trade::length::Length;
-use crate::trade::mass::KG_PER_LB;
-use crate::trade::tie_downs::{TieDowns, tie_downs};
 
 /// The cookie that says which order this phone is loading, so that a label's own page can help.
 pub const LOADING: &str = "loading";
@@ -46,6 +40,7 @@ fn show(kiosk: &Kiosk, order: &OrderSummary, outcome: Option<&Outcome>) -> Resul
     let number = &order.number;
     let rows = kiosk.store().pieces(number, 0, usize::MAX)?;
     let list = LoadList::new(&rows);
+    let load = kiosk.store().order_sheet(number)?.and_then(|sheet| sheet.load);
     let mass_by = match rows.first() {
         Some(row) => kiosk.store().piece(&row.code)?.and_then(|record| mass_source(&record.piece)),
         None => None,
@@ -60,10 +55,10 @@ fn show(kiosk: &Kiosk, order: &OrderSummary, outcome: Option<&Outcome>) -> Resul
                 (layout::code_field("Scan a label, or type its code", true))
                 button { "Count it" }
             }
-            p { a href="#the-load" { "Mass, longest piece, tie-downs" } }
+            p { a href="#the-load" { "Mass, longest piece, tie-downs, stacking" } }
             (list.missing())
             (list.ticked())
-            (the_load(order, &list, mass_by.as_deref()))
+            (load_parts::facts(order, &list, mass_by.as_deref(), load.as_ref()))
         }
     };
     let title = format!("{} {number}", outcome.map_or("Load check", Outcome::title));
@@ -81,44 +76,9 @@ fn tally(on_van: usize, of: usize) -> Markup {
     }
 }
 
+/// Which table the pieces' mass comes from.
 fn mass_source(piece: &Piece) -> Option<String> {
     piece.working.iter().find(|working| working.what == explain::MASS).map(|working| working.source.clone())
-}
-
-/// What the van has to carry, and how it is held.
-fn the_load(order: &OrderSummary, list: &LoadList, mass_by: Option<&str>) -> Markup {
-    let TieDowns { unblocked, blocked } = tie_downs(Length::from_mm(order.longest.mm), order.mass_kg);
-    html! {
-        section #the-load {
-            h2 { "The load" }
-            dl.facts {
-                dt { "Whole order" } dd { (mass(order.mass_kg)) }
-                dt { "Still to load" } dd { (mass(list.mass_to_load_kg)) }
-                dt { "Longest piece" } dd { (order.longest.text) }
-                dt { "Tie-downs at least" } dd { (unblocked) ", or " (blocked) " if blocked in front" }
-            }
-            p.source {
-                @if let Some(source) = mass_by { "Mass of the sheet by: " (source) ". " }
-                "Tie-downs by 49 CFR 393.110, for one bundle of this mass and length; fewer where a headboard or other cargo "
-                "keeps it from sliding forward. Each must be strong enough for its share. "
-                (DEFER)
-            }
-            (safety::panel(
-                Signal::Warning,
-                "Tie the load down before you drive. Sheet metal that slides off the van can kill.",
-                "49 CFR 393.110",
-            ))
-            (safety::panel(
-                Signal::Caution,
-                "Edges are sharp: gloves. Two people on long pieces. A flag where the load stands out more than 4 ft behind.",
-                "flag: 49 CFR 393.87",
-            ))
-        }
-    }
-}
-
-fn mass(kg: f64) -> String {
-    format!("{kg:.1} kg ({:.0} lb)", kg / KG_PER_LB)
 }
 
 #[cfg(test)]

@@ -2,12 +2,15 @@
 //!
 //! Ink on white. A solid block is a thing done, a striped one a refusal; yellow and orange belong to cautions alone.
 
+mod fasteners;
 mod form;
+pub mod hardware;
 pub mod home;
 pub mod join;
 pub mod layout;
 pub mod load;
 mod load_list;
+mod load_parts;
 mod outcome;
 pub mod refused;
 mod report;
@@ -15,3 +18,4 @@ pub mod roof;
 mod roof_parts;
 mod safety;
 mod signs;
+mod workings;

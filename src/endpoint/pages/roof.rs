@@ -7,7 +7,7 @@ use maud::{Markup, PreEscaped, html};
 use super::form::Form;
 use super::load::LOADING;
 use super::report::{self, Unsaid};
-use super::roof_parts::{ends, history, to_do};
+use super::roof_parts::{ends, fastening, history, numbers, to_do};
 use super::{layout, refused, signs};
 use crate::drawing::{Theme, wall};
 use crate::endpoint::api::pictures;
@@ -15,6 +15,7 @@ use crate::endpoint::auth;
 use crate::endpoint::http::{Request, Response};
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::lookup;
+use crate::endpoint::on_piece::OnPiece;
 use crate::endpoint::problem::Problem;
 use crate::label::code::Code;
 use crate::store::{Event, PieceRecord, PieceRow, Refusal, State};
@@ -127,7 +128,10 @@ fn show(
     outcome: Option<&Outcome>,
 ) -> Result<Response, Problem> {
     let PieceRecord { order, row, piece } = record;
-    let drawing = wall::svg(&pictures::view(kiosk, record)?, 720.0, 190.0, Theme::LIGHT);
+    let run = kiosk.store().run_sheet_of(&row.code)?;
+    let on_piece = run.map(|run| OnPiece::of(run, piece, order.units));
+    let view = pictures::view(kiosk, record)?;
+    let drawing = wall::svg(&view, 720.0, 190.0, Theme::LIGHT);
     let body = html! {
         @if let Some(outcome) = outcome { (outcome.block(kiosk, &row.mark)) }
         (van(kiosk, request, record)?)
@@ -142,13 +146,18 @@ fn show(
             p.where { "Wall " strong { (row.wall) } " · " (row.trim.name()) }
             p.place { (row.place) " of " (row.of) }
             div.wall role="img" aria-label=(format!("the run, piece {} filled in", row.place)) { (PreEscaped(drawing)) }
-            (ends(piece))
+            (ends(piece, view.low))
             dl.facts {
                 dt { "Mark" } dd { (row.mark) }
                 dt { "Length" } dd { (row.length.text) }
+                @if let Some(low) = view.low {
+                    dt { "Low end" } dd { (low.name()) ": laying begins there" }
+                }
             }
             (installed_form(row)?)
             (to_do(piece))
+            @if let Some(on_piece) = &on_piece { (fastening(on_piece)) }
+            (numbers(piece, on_piece.as_ref()))
             (report::form(&row.code)?)
             (history(kiosk, &kiosk.store().history(&row.code)?))
             p.quiet { "Code " code { (row.code) } }
@@ -246,7 +255,12 @@ mod tests {
             shop.kiosk.store().pieces("2041", 0, 50).unwrap().into_iter().map(|row| row.code).collect();
         for own in &codes {
             shop.bend(own);
-            let answers = [format!("/P/{own}"), format!("/api/pieces/{own}"), format!("/api/pieces/{own}/wall.svg")];
+            let answers = [
+                format!("/P/{own}"),
+                format!("/api/pieces/{own}"),
+                format!("/api/pieces/{own}/wall.svg"),
+                format!("/api/pieces/{own}/hardware"),
+            ];
             for answer in answers.map(|path| text(&shop.ask(&Request::new(Method::Get, &path)))) {
                 assert!(codes.iter().all(|code| code == own || !answer.contains(code.as_str())));
                 assert!(!answer.contains(shop.kiosk.key().as_str()));

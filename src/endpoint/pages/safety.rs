@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::signs;
+use crate::order::installing::CAUTIONS;
 use crate::trade::caution::Signal;
 
 /// One panel: the word, what to do, and who says so.
@@ -15,6 +16,15 @@ pub fn panel(signal: Signal, text: &str, source: &str) -> Markup {
         div class=(class) {
             p.word { (signs::alert()) (word) }
             p { (text) " " span.source { (source) } }
+        }
+    }
+}
+
+/// The usual cautions of work on a roof.
+pub fn on_roof() -> Markup {
+    html! {
+        @for caution in CAUTIONS {
+            (panel(caution.signal, caution.text, caution.source))
         }
     }
 }

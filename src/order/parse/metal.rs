@@ -4,7 +4,8 @@ use super::reader::{Object, Spot, one_of};
 use super::tape::Tape;
 use super::text;
 use crate::order::Painted;
-use crate::trade::metal::{Kind, Metal, MetalError, heaviest};
+use crate::order::shop::Shop;
+use crate::trade::metal::{Kind, Metal, MetalError};
 
 const KINDS: [(&str, Kind); 5] = [
     ("galvanized-steel", Kind::GalvanizedSteel),
@@ -29,10 +30,10 @@ pub(super) struct Finished {
 pub(super) const METAL: &str = r#"the metal, like { "kind": "galvanized-steel", "gauge": 24 }"#;
 
 /// Finish and paint have no part in what can be bent: where they cannot be read, which is noted, the metal goes without.
-pub(super) fn read(spot: &Spot, tape: &Tape) -> Option<Finished> {
+pub(super) fn read(spot: &Spot, tape: &Tape, shop: &Shop) -> Option<Finished> {
     let object = spot.object(METAL, &["kind", "gauge", "ounces", "thickness", "finish", "painted"])?;
     let kind = object.required("kind", &one_of(&KINDS), |kind| kind.word(&KINDS));
-    let metal = kind.and_then(|kind| thickness(&object, kind, tape));
+    let metal = kind.and_then(|kind| thickness(&object, kind, tape, shop));
     let finish = object.or("finish", None, |finish| text::line(finish, LONGEST_FINISH).map(Some));
     // Only a named finish has a side to it.
     let unsaid = if object.has("finish") { Painted::Out } else { Painted::None };
@@ -56,7 +57,7 @@ fn ways(kind: Kind) -> &'static [Way] {
     }
 }
 
-fn thickness(object: &Object, kind: Kind, tape: &Tape) -> Option<Metal> {
+fn thickness(object: &Object, kind: Kind, tape: &Tape, shop: &Shop) -> Option<Metal> {
     let right = ways(kind).iter().map(|way| format!("`{way}`")).collect::<Vec<_>>().join(" or ");
     let (own, foreign): (Vec<Way>, Vec<Way>) =
         [GAUGE, OUNCES, THICKNESS].into_iter().filter(|way| object.has(way)).partition(|way| ways(kind).contains(way));
@@ -72,7 +73,7 @@ fn thickness(object: &Object, kind: Kind, tape: &Tape) -> Option<Metal> {
                 OUNCES => Metal::ounces(count(&spot)?),
                 _ => Metal::thickness(kind, tape.positive(&spot)?),
             };
-            light_enough(&spot, metal)
+            light_enough(&spot, metal, shop)
         }
         [first, second, ..] => object
             .spot
@@ -85,12 +86,12 @@ fn thickness(object: &Object, kind: Kind, tape: &Tape) -> Option<Metal> {
 }
 
 /// A metal that exists and that the brake can bend.
-fn light_enough(spot: &Spot, metal: Result<Metal, MetalError>) -> Option<Metal> {
+fn light_enough(spot: &Spot, metal: Result<Metal, MetalError>, shop: &Shop) -> Option<Metal> {
     let metal = match metal {
         Ok(metal) => metal,
         Err(error) => return spot.fault(error.to_string()),
     };
-    let most = heaviest(metal.kind);
+    let most = shop.capacity.of(metal.kind);
     if metal.thickness <= most {
         return Some(metal);
     }
@@ -121,7 +122,7 @@ mod tests {
 
     fn read_value(value: &Value) -> Result<Finished, Vec<String>> {
         let found = Found::default();
-        let finished = read(&Spot::root(value, &found), &Tape { units: Some(Units::In) });
+        let finished = read(&Spot::root(value, &found), &Tape { units: Some(Units::In) }, &Shop::default());
         let faults: Vec<String> = found.into_faults().iter().map(ToString::to_string).collect();
         finished.filter(|_| faults.is_empty()).ok_or(faults)
     }

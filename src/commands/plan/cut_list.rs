@@ -2,9 +2,10 @@
 
 use std::fmt::Write;
 
-use crate::order::Order;
 use crate::order::installing::DEFER;
-use crate::order::plan::{Goes, Piece, PieceEnd, Plan};
+use crate::order::plan::{Goes, Hem, Piece, PieceEnd, Plan};
+use crate::order::sheet::{FastenerLine, Load, RunSheet};
+use crate::order::{Falls, Order};
 use crate::trade::mass::KG_PER_LB;
 use crate::trade::section::degrees;
 
@@ -39,6 +40,15 @@ fn write_list(out: &mut String, order: &Order, plan: &Plan) -> std::fmt::Result 
     for run in plan.pieces.chunk_by(|a, b| a.run == b.run) {
         writeln!(out)?;
         write_run(out, run)?;
+        let sheet = run.first().and_then(|piece| plan.runs.get(piece.run));
+        sheet.map_or(Ok(()), |sheet| write_fasteners(out, sheet))?;
+    }
+    if let Some(sheet) = &plan.sheet {
+        writeln!(out, "\nTO BUY")?;
+        for need in &sheet.buy {
+            writeln!(out, "  {}: {} × {} ({})", need.what, need.count, need.unit, need.exact)?;
+        }
+        sheet.load.as_ref().map_or(Ok(()), |load| write_load(out, load))?;
     }
     if !plan.notices.is_empty() {
         writeln!(out, "\nNOTICES")?;
@@ -54,13 +64,24 @@ fn write_run(out: &mut String, run: &[Piece]) -> std::fmt::Result {
     let Some(first) = run.first() else { return Ok(()) };
     writeln!(out, "WALL {}  {}  run {}", first.wall, first.trim.name(), first.run_length.text)?;
     let legs: Vec<String> = first.section.legs.iter().map(|leg| format!("{} {}", leg.name, leg.width.text)).collect();
-    writeln!(out, "  section  {}, hem {}; girth {}", legs.join(", "), first.hem.width.text, first.blank.girth.text)?;
+    let hem = |name: &str, hem: &Option<Hem>| {
+        let Some(hem) = hem else { return String::new() };
+        let gap = hem.gap.as_ref().map_or(String::new(), |gap| format!(" open {}", gap.text));
+        format!(", {name} {}{gap}", hem.width.text)
+    };
+    let hems = format!("{}{}", hem("datum hem", &first.datum_hem), hem("hem", &first.hem));
+    writeln!(out, "  section  {}{hems}; girth {}", legs.join(", "), first.blank.girth.text)?;
+    if let Some(hem) = &first.datum_hem {
+        writeln!(out, "  hem      fold at {} from the datum edge", hem.at.text)?;
+    }
     for (index, bend) in first.bends.iter().enumerate() {
         let turn = bend.turn.name();
         let n = index + 1;
         writeln!(out, "  bend {n}   {} from the datum edge, {turn} through {}", bend.at.text, degrees(bend.angle_deg))?;
     }
-    writeln!(out, "  hem      fold at {} from the datum edge", first.hem.at.text)?;
+    if let Some(hem) = &first.hem {
+        writeln!(out, "  hem      fold at {} from the datum edge", hem.at.text)?;
+    }
 
     let head = ["piece", "finished", "blank", "left end", "right end", "mass"].map(str::to_owned);
     let rows: Vec<[String; 6]> = std::iter::once(head).chain(run.iter().map(row)).collect();
@@ -87,6 +108,36 @@ fn write_run(out: &mut String, run: &[Piece]) -> std::fmt::Result {
     Ok(())
 }
 
+/// Where a run's fasteners go, from its left end.
+fn write_fasteners(out: &mut String, run: &RunSheet) -> std::fmt::Result {
+    for FastenerLine { what, leg, off, edge, at, .. } in &run.fasteners {
+        let at: Vec<&str> = at.iter().map(|at| at.text.as_str()).collect();
+        writeln!(out, "  {what}, {leg}, {} from its {}: at {}", off.text, edge.name(), at.join(", "))?;
+    }
+    for screw in &run.cut_screws {
+        writeln!(out, "  lap screw on the gable cut, {}: at {}, {} down", screw.leg, screw.at.text, screw.down.text)?;
+    }
+    Ok(())
+}
+
+fn write_load(out: &mut String, load: &Load) -> std::fmt::Result {
+    writeln!(out, "\nLOAD")?;
+    writeln!(out, "  {:.1} kg ({:.1} lb), longest {}", load.mass_kg, load.mass_kg / KG_PER_LB, load.longest.text)?;
+    writeln!(
+        out,
+        "  tie-downs: {} at least; {} if something in front keeps it from sliding (49 CFR 393.110)",
+        load.tie_downs_unblocked, load.tie_downs_blocked
+    )?;
+    if let Some(overhang) = &load.overhang {
+        writeln!(out, "  {}", overhang.text)?;
+    }
+    for heavy in &load.lifts {
+        let pieces = if heavy.pieces == 1 { "piece" } else { "pieces" };
+        writeln!(out, "  {} people lift each of {} {pieces}, such as {}", heavy.people, heavy.pieces, heavy.hardest)?;
+    }
+    writeln!(out, "  bottom up: {}", load.stack.join(", "))
+}
+
 fn made_alike(a: &Piece, b: &Piece) -> bool {
     a.steps.len() == b.steps.len() && a.steps.iter().zip(&b.steps).all(|(a, b)| a.text == b.text)
 }
@@ -102,12 +153,22 @@ fn row(piece: &Piece) -> [String; 6] {
     ]
 }
 
-fn end(end: &PieceEnd) -> String {
+pub fn end(end: &PieceEnd) -> String {
     match end {
         PieceEnd::Square => "square".into(),
         PieceEnd::Gable { width } => format!("gable {}", width.text),
         PieceEnd::Return { depth } => format!("return {}", depth.text),
-        PieceEnd::Lap { lap, goes: Goes::Under, neighbour } => format!("under {neighbour}, {}", lap.text),
-        PieceEnd::Lap { lap, goes: Goes::Over, neighbour } => format!("over {neighbour}, {}", lap.text),
+        PieceEnd::Dam { height } => format!("dam {}", height.text),
+        PieceEnd::Corner { side, turn_deg } => format!("{} corner {}", side.name(), degrees(*turn_deg)),
+        PieceEnd::Transition { to, falls: Falls::On } => format!("transition to {to}"),
+        PieceEnd::Transition { to, falls: Falls::Back } => format!("transition to {to}, falling back"),
+        PieceEnd::Lap { lap, goes, neighbour, joint } => {
+            let goes = match goes {
+                Goes::Under => "under",
+                Goes::Over => "over",
+            };
+            let joint = if *joint { ", expansion joint" } else { "" };
+            format!("{goes} {neighbour}, {}{joint}", lap.text)
+        }
     }
 }

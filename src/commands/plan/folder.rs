@@ -1,0 +1,104 @@
+//! A plan as a folder of drawings, with a page that shows each kind of piece: how it looks, how it is made, and why each
+//! number is what it is.
+
+use std::fmt::Write;
+use std::fs;
+use std::path::Path;
+
+use super::{cut_list, workings};
+use crate::commands::report::Failure;
+use crate::drawing::{self, Theme};
+use crate::order::Order;
+use crate::order::installing::DEFER;
+use crate::order::plan::{Piece, PieceEnd, Plan};
+use crate::trade::working::Working;
+
+/// Writes the drawings of `plan`, and its page as `README.md`, into `folder`, which is made if it is not there.
+pub fn write(folder: &Path, order: &Order, plan: &Plan) -> Result<(), Failure> {
+    let put = |name: &str, text: &str| {
+        let path = folder.join(name);
+        fs::write(&path, text).map_err(|source| Failure::Write { path, source })
+    };
+    fs::create_dir_all(folder).map_err(|source| Failure::Write { path: folder.into(), source })?;
+    let mut page = format!("# Order {}: {}\n\n{}.\n", order.number, plain(&order.job.name), plain(&order.material()));
+    for piece in kinds(plan) {
+        let drawings = drawing::sheet::files(piece, Theme::LIGHT);
+        // Writing to a String cannot fail.
+        let _ = tell(&mut page, piece, &drawings);
+        for (name, svg) in &drawings {
+            put(&file_name(piece, name), svg)?;
+        }
+    }
+    let _ =
+        write!(page, "\nSeen from the roof, facing the wall: left is left. Wear gloves and eye protection. {DEFER}\n");
+    put("README.md", &page)
+}
+
+/// The first piece of each kind: a trim of its run with such ends.
+fn kinds(plan: &Plan) -> Vec<&Piece> {
+    let mut kinds: Vec<&Piece> = Vec::new();
+    for piece in &plan.pieces {
+        let ends = |piece: &Piece| [&piece.left, &piece.right].map(end_kind);
+        let known = kinds.iter().any(|known| known.run == piece.run && ends(known) == ends(piece));
+        if !known {
+            kinds.push(piece);
+        }
+    }
+    kinds
+}
+
+/// Two ends of one kind are drawn alike.
+fn end_kind(end: &PieceEnd) -> String {
+    match end {
+        PieceEnd::Lap { goes, joint, .. } => format!("{goes:?} {joint}"),
+        other => cut_list::end(other),
+    }
+}
+
+fn file_name(piece: &Piece, drawing: &str) -> String {
+    format!("{}-{drawing}.svg", piece.mark)
+}
+
+fn tell(page: &mut String, piece: &Piece, drawings: &[(String, String)]) -> std::fmt::Result {
+    writeln!(page, "\n## {}: {}\n", piece.mark, piece.trim.name())?;
+    writeln!(
+        page,
+        "Left {}, right {}. {} finished.\n",
+        cut_list::end(&piece.left),
+        cut_list::end(&piece.right),
+        piece.length.text
+    )?;
+    // The sheet shows both at once.
+    for (name, _) in drawings.iter().filter(|(name, _)| !matches!(name.as_str(), "section" | "blank")) {
+        writeln!(page, "![{} of {}]({})\n", name, piece.mark, file_name(piece, name))?;
+    }
+    for (index, step) in piece.steps.iter().enumerate() {
+        writeln!(page, "{}. {}", index + 1, plain(&step.text))?;
+    }
+    writeln!(page, "\n<details><summary>The working behind its numbers</summary>\n")?;
+    workings::of(piece).try_for_each(|working| explain(page, working))?;
+    writeln!(page, "</details>")
+}
+
+fn explain(page: &mut String, Working { what, rule, inputs, result, source }: &Working) -> std::fmt::Result {
+    writeln!(page, "**{}: {}**  \n{}  \n*{}*\n", plain(what), plain(result), plain(rule), plain(source))?;
+    writeln!(page, "| | |\n|---|---|")?;
+    for input in inputs {
+        writeln!(page, "| {} | {} |", plain(&input.name), plain(&input.value))?;
+    }
+    writeln!(page)
+}
+
+/// Nothing in it means anything to the page.
+fn plain(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '<' => plain.push_str("&lt;"),
+            '&' => plain.push_str("&amp;"),
+            '|' | '*' | '_' | '`' | '[' | ']' | '\\' => plain.extend(['\\', c]),
+            c => plain.push(c),
+        }
+    }
+    plain
+}

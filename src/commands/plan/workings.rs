@@ -1,0 +1,47 @@
+//! The working behind every number of a plan, to be read and followed.
+
+use std::fmt::Write;
+
+use crate::order::plan::{Piece, Plan};
+use crate::trade::working::Working;
+
+/// All workings of the plan: each piece's, each run's, the order's.
+pub fn text(plan: &Plan) -> String {
+    let mut out = String::from("\nWORKINGS\n");
+    for piece in &plan.pieces {
+        heading(&mut out, &piece.mark);
+        of(piece).for_each(|working| tell(&mut out, working));
+    }
+    for run in &plan.runs {
+        heading(&mut out, &format!("wall {}, {}: the run", run.wall, run.trim.name()));
+        run.working.iter().for_each(|working| tell(&mut out, working));
+    }
+    let Some(sheet) = &plan.sheet else { return out };
+    heading(&mut out, "the order");
+    let buy = sheet.buy.iter().map(|need| &need.working);
+    let load =
+        sheet.load.iter().flat_map(|load| load.working.iter().chain(load.lifts.iter().flat_map(|of| &of.working)));
+    buy.chain(load).for_each(|working| tell(&mut out, working));
+    out
+}
+
+/// Every working of a piece: its own, then its steps'; each number once.
+pub fn of(piece: &Piece) -> impl Iterator<Item = &Working> {
+    let steps = piece.steps.iter().filter_map(|step| step.working.as_ref());
+    let new = |working: &&Working| !piece.working.contains(working);
+    piece.working.iter().chain(steps.filter(new))
+}
+
+fn heading(out: &mut String, of: &str) {
+    // Writing to a String cannot fail.
+    let _ = writeln!(out, "\n{of}");
+}
+
+fn tell(out: &mut String, working: &Working) {
+    let Working { what, rule, inputs, result, source } = working;
+    let _ = writeln!(out, "  {what}: {result}\n    rule    {rule}");
+    for input in inputs {
+        let _ = writeln!(out, "    {} = {}", input.name, input.value);
+    }
+    let _ = writeln!(out, "    source  {source}");
+}

@@ -1,0 +1,72 @@
+//! What a step needs to see of a blank.
+
+use crate::order::Side;
+use crate::order::plan::{Action, Step};
+
+/// How loudly a thing is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Voice {
+    Silent,
+    Quiet,
+    Now,
+}
+
+/// How far the work on the blank has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Stage {
+    Strip,
+    Marked,
+    Cut,
+    HemsFolded,
+    TabsFolded,
+}
+
+/// What one step needs to see.
+pub struct Showing {
+    /// One end alone.
+    pub end: Option<Side>,
+    pub stage: Stage,
+    pub lines: Voice,
+    pub girth: Voice,
+    pub length: Voice,
+    pub ends: Voice,
+    pub label: bool,
+}
+
+impl Showing {
+    pub fn of(step: Option<&Step>) -> Self {
+        use Voice::{Now, Quiet, Silent};
+        let nothing = Self {
+            end: None,
+            stage: Stage::Strip,
+            lines: Silent,
+            girth: Silent,
+            length: Silent,
+            ends: Silent,
+            label: false,
+        };
+        let Some(step) = step else {
+            return Self { stage: Stage::Cut, lines: Quiet, girth: Quiet, length: Quiet, ends: Quiet, ..nothing };
+        };
+        match step.action {
+            Action::TakeBlank => Self { end: Some(Side::Left), girth: Now, ..nothing },
+            Action::Shear => Self { length: Now, ..nothing },
+            Action::Mark => Self { end: Some(Side::Left), stage: Stage::Marked, lines: Now, ..nothing },
+            Action::NotchLap | Action::CutEnd => Self { end: step.side, stage: Stage::Cut, ends: Now, ..nothing },
+            Action::Hem | Action::Bend => Self { stage: Stage::Cut, ..nothing },
+            Action::OpenHem | Action::FoldTab => {
+                Self { end: step.side, stage: Stage::HemsFolded, ends: Now, ..nothing }
+            }
+            Action::CheckLength => Self { stage: Stage::TabsFolded, length: Now, ..nothing },
+            Action::Label => Self { end: Some(Side::Left), stage: Stage::TabsFolded, label: true, ..nothing },
+        }
+    }
+
+    pub fn hems_folded(&self) -> bool {
+        self.stage >= Stage::HemsFolded
+    }
+
+    pub fn shows_work_at(&self, side: usize) -> bool {
+        self.ends != Voice::Silent && self.end.is_none_or(|end| end as usize == side)
+    }
+}
