@@ -97,7 +97,8 @@ fn a_billion_pieces_are_counted_and_not_laid_out() {
 fn sections_of_twelve_legs_are_folded_or_refused_soon() {
     let leg = |run: usize, index: usize| {
         let width = 0.625 + ((run * 7 + index * 5) % 14) as f64 / 16.0;
-        let (bend, turn) = ([20, 30, 45, 60, 85][(run + index * 3) % 5], if index % 2 == 0 { "down" } else { "up" });
+        let (bend, turn) =
+            ([20, 30, 45, 60, 85][(run + index * 3) % 5], if index.is_multiple_of(2) { "down" } else { "up" });
         if index == 0 { json!({ "width": width }) } else { json!({ "width": width, "bend": bend, "turn": turn }) }
     };
     let run = |run: usize| {

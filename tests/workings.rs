@@ -288,11 +288,10 @@ fn cuts(piece: &Piece, units: Units) {
                 }
                 // The blank's own corner may be the longest point: no mark stands there.
                 let end = format!("beyond the finished {} end", step.side.unwrap().name());
-                let most = mm(working(piece, "blank length"), &end);
+                let beyond = mm(working(piece, "blank length"), &end);
                 let least = said.iter().copied().fold(0.0, f64::min);
-                let reach = read(shown.result.split(" between").next().unwrap());
-                // Between marks the curve over a fold goes on by less than a sheet; the tape tells the end to 1/64 in.
-                agree(reach, most - least, piece.section.thickness.mm + 2.0 * half_tape(units), shown);
+                let reach = read(shown.result.split(" in from").next().unwrap());
+                agree(reach, beyond - least, piece.section.thickness.mm + 2.0 * half_tape(units), shown);
                 let angle = |name: &str| value_of(shown, name).map(|said| number(said).to_radians());
                 if let (Some(pitch), Some(turn), Trim::EndWall) = (value_of(shown, "φ"), angle("δ"), piece.trim) {
                     let pitch = Pitch::parse(pitch.split(" = ").next().unwrap()).unwrap().degrees().to_radians();

@@ -162,9 +162,15 @@ fn load(load: &Load, plan: &Plan) {
     for shown in &load.working {
         match shown.what.as_str() {
             "stacking order" => {
-                let stacked =
-                    shown.result.split(", ").map(|number| &plan.pieces[number.parse::<usize>().unwrap() - 1].mark);
-                assert!(stacked.eq(load.stack.iter()), "{shown:#?}");
+                let stacked = shown
+                    .result
+                    .split(", ")
+                    .map_while(|number| Some(&plan.pieces[number.parse::<usize>().ok()? - 1].mark));
+                // A long stack's working breaks off.
+                let whole = !shown.result.ends_with("and so on");
+                let said: Vec<&String> = stacked.collect();
+                assert!(load.stack.iter().zip(&said).all(|(mark, said)| mark == *said), "{shown:#?}");
+                assert!(if whole { said.len() == load.stack.len() } else { said.len() >= 40 }, "{shown:#?}");
                 // The last installed lies lowest; within a run no piece lies on a shorter one.
                 let piece = |mark: &String| plan.pieces.iter().find(|piece| piece.mark == *mark).unwrap();
                 for pair in load.stack.windows(2) {
