@@ -49,7 +49,7 @@ fn a_cut_list_to_read() {
         "ORDER 2041  Larch Lane workshop",
         "WALL A  end wall  run 42' 7-1/4\"",
         "A-EW-1  8' 11-1/16\"  8' 11-1/16\"  gable 4\"",
-        "under A-EW-2, 6\"",
+        "6\" under A-EW-2",
         "A-EW-5  8' 11\"",
         "Follow local codes and licensed practice.",
     ] {

@@ -55,7 +55,7 @@ fn trim(shape: Shape, [datum_hem, lower_hem]: [Option<Hem>; 2], pitches: [f64; 2
     let profile = Profile { shape, datum_hem, lower_hem, inside_radius: None };
     let roof = Roof { pitch, far_pitch };
     let section = profile.section(&roof, Length::from_mm(0.701), Length::from_mm(1.2));
-    assert_eq!(section.faults(Units::Mm), [], "{section:?}");
+    assert_eq!(section.faults(Length::ZERO, Units::Mm), [], "{section:?}");
     Trim { stance: profile.stance(&roof), section, stands: Stands { heading_deg, corner } }
 }
 

@@ -43,6 +43,7 @@ fn the_example_says_what_it_says() {
         },
         left: End::Gable { width: inches(4.0) },
         right: End::Gable { width: inches(4.0) },
+        meets: [None, None],
     };
     let reglet = Run {
         trim: Trim::Reglet,

@@ -21,8 +21,8 @@ fn what_cannot_be_made_is_refused() {
     // A hem under 4 thicknesses (from memory): 4 × 0.0276 in is just over 7/64.
     refused(&[("/runs/0/profile", Some(json!({ "hem": "7/64" })))], &["/runs/0/profile/hem"]);
     // Wide enough to fold, and too narrow for the leaf of this brake.
-    let faults = refused(&[("/runs/0/profile", Some(json!({ "hem": "1/8" })))], &["/runs/0/profile"]);
-    assert!(faults.to_string().contains("leave at least 3/8\""), "{faults}");
+    let faults = refused(&[("/runs/0/profile", Some(json!({ "hem": "1/8" })))], &["/runs/0/profile/hem"]);
+    assert!(faults.to_string().contains("make it 3/8\" or more"), "{faults}");
     accepted(&[("/runs/0/profile", Some(json!({ "hem": "3/8" })))]);
     refused(&[("/runs/0/profile", Some(json!({ "inside_radius": "1-1/8" })))], &["/runs/0/profile/inside_radius"]);
     refused(&[("/runs/0/profile", Some(json!({ "roof_leg": 49 })))], &["/runs/0/profile/roof_leg"]);

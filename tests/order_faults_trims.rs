@@ -280,7 +280,7 @@ fn hems_are_a_width_an_open_one_or_none() {
             "ridge",
             hem(key, json!({ "width": "5/16", "gap": "1/4" })),
             &at,
-            &["4 thicknesses", "3/8\""],
+            &["narrow", "3/8\""],
             hem(key, json!({ "width": "3/8", "gap": "1/4" })),
         );
         told("ridge", hem(key, json!(6)), &at, &["does not fit behind", "less than"], hem(key, json!(2)));
@@ -394,4 +394,51 @@ fn the_longest_is_what_the_brake_bends() {
     assert_eq!(faults.0[0].pointer, "/longest");
     assert!(faults.0[0].detail.contains("give 1' 0\" to 10' 6\""), "{faults}");
     checked_order(&order("10' 6\"")).unwrap();
+}
+
+/// Two ends that say they meet are one mitre, or the order says which of them is not.
+#[test]
+fn mitres_that_say_they_meet_do() {
+    let corner = |wall: &str, turn: f64| json!({ "end": "corner", "side": "outside", "turn": turn, "meets": wall });
+    let pair = |a: Value, b: Value| {
+        let order = json!({ "format": "brakeside-order/1", "order": "1", "job": { "name": "test" }, "units": "in",
+            "metal": { "kind": "galvanized-steel", "gauge": 24 },
+            "runs": [with(run("end-wall"), &a), with(with(run("end-wall"), &json!({ "wall": "B" })), &b)] });
+        let faults = checked_order(&order).err().map(|faults| faults.0).unwrap_or_default();
+        faults.iter().map(ToString::to_string).collect::<Vec<_>>()
+    };
+    let left = |end: Value| json!({ "left": end });
+    let right = |end: Value| json!({ "right": end });
+    assert_eq!(pair(right(corner("b", 90.0)), left(corner("A", 90.0))), [""; 0]);
+    let said = pair(right(corner("B", 90.0)), left(corner("A", 45.0)));
+    assert_eq!(said.len(), 2, "{said:?}");
+    assert!(
+        said[0].starts_with("/runs/0/right/meets: the left end of wall B's end wall is another corner"),
+        "{said:?}"
+    );
+    let said = pair(right(corner("B", 90.0)), json!({}));
+    assert!(said.len() == 1 && said[0].contains("is no such mitre"), "{said:?}");
+    let said = pair(right(corner("C", 90.0)), json!({}));
+    assert!(said.len() == 1 && said[0].contains("wall C has no end wall"), "{said:?}");
+    let steeper = json!({ "pitch": "4:12", "left": corner("A", 90.0) });
+    let said = pair(right(corner("B", 90.0)), steeper);
+    assert!(said.len() == 2 && said[0].contains("another section"), "{said:?}");
+
+    let slope = |wall: &str, pitch: &str, end: Value| {
+        with(run("gable"), &json!({ "wall": wall, "pitch": pitch }))
+            .as_object()
+            .unwrap()
+            .clone()
+            .into_iter()
+            .chain(end.as_object().unwrap().clone())
+            .collect::<serde_json::Map<_, _>>()
+    };
+    let meeting = |back: &str| {
+        let order = json!({ "format": "brakeside-order/1", "order": "1", "job": { "name": "test" }, "units": "in",
+            "metal": { "kind": "galvanized-steel", "gauge": 24 }, "runs": [
+                slope("A", "3:12", right(json!({ "end": "transition", "to": "6:12", "meets": "B" }))),
+                slope("B", "6:12", left(json!({ "end": "transition", "to": back, "meets": "A" }))) ] });
+        checked_order(&order).err().map_or(0, |faults| faults.0.len())
+    };
+    assert_eq!((meeting("3:12"), meeting("4:12")), (0, 2));
 }

@@ -151,8 +151,8 @@ fn painted(piece: &Piece) {
     let up = |face: Face| match (piece.section.painted, face) {
         (Painted::Out, Face::Seen) | (Painted::In, Face::Hidden) => "painted side",
         (Painted::Out, Face::Hidden) | (Painted::In, Face::Seen) => "bare side",
-        (Painted::Both | Painted::None, Face::Seen) => "the side that will be seen",
-        (Painted::Both | Painted::None, Face::Hidden) => "the hidden side",
+        (Painted::Both | Painted::None, Face::Seen) => "seen side",
+        (Painted::Both | Painted::None, Face::Hidden) => "hidden side",
     };
     let mut lay: Option<Lie> = None;
     for step in &piece.steps {

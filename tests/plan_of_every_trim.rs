@@ -158,8 +158,17 @@ fn reglet() {
     near(beyond(inside), 0.0, 0.71);
     let face = inside.blank.outline.iter().filter(|point| point[0] < 300.0).map(|point| point[0]).fold(0.0, f64::max);
     near(face, 15.875, 0.71);
-    // 330 in of upper edge, and the legs' 5-1/8 in across three laps and B's left mitre; end wall: 9 in across two laps.
-    let sealant = 330.0 + 110.0 + 5.125 * 4.0 + 9.0 * 2.0;
+    // 440 in of upper edges, the legs' 5-1/8 in across three laps, the return's corner; of a mitre at A's right and at B's left
+    // half each, 1-1/2 + 5/8·√2 + 3 in long, since only the leg that stands out gains; end wall: 9 in across two laps.
+    let sealant = 330.0 + 110.0 + 5.125 * 3.0 + 1.5 + (1.5 + 0.625 * 2.0_f64.sqrt() + 3.0) + 9.0 * 2.0;
+    let told: f64 = plan
+        .runs
+        .iter()
+        .flat_map(|run| &run.working)
+        .filter(|working| working.what == "sealant path")
+        .map(|working| brakeside::trade::length::Length::parse(&working.result, plan.units).unwrap().in_inches())
+        .sum();
+    near(told, sealant, 0.05);
     // ¼ × ¼ in, 1 fl oz = 1.8046875 in³ (NIST SP 811), 10.1 in a cartridge.
     assert_eq!((sealant / 16.0 / 1.8046875_f64 / 10.1).ceil(), 2.0);
     buys(&plan, &[("sealant", 2)]);

@@ -64,8 +64,11 @@ const SECTIONS: [Section; 11] = [
     },
     Section {
         title: "3 thermal movement",
-        checked: Here(62, movement::values),
-        not_claimed: &[("joints every 12 ft in an aluminium gravel stop or fascia", "no trim here is called either")],
+        checked: Here(64, movement::values),
+        not_claimed: &[(
+            "joints every 12 ft in an aluminium gravel stop",
+            "no trim here is one; eaves and gables are fascia",
+        )],
     },
     Section {
         title: "4 flashing practice",

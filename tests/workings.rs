@@ -166,6 +166,10 @@ fn folds(piece: &Piece, units: Units) {
                 mm(shown, "fold line")
             }
         };
+        if step.stop == Some(Stop::Bent) {
+            assert!(bent_behind(piece, step), "{shown:#?}");
+            continue;
+        }
         let rests = mm(shown, "against the stop");
         let again = if lie.in_throat == Edge::Datum { line - rests } else { rests - line };
         agree(read(&shown.result), again, 3.0 * half_place(units), shown);
@@ -174,9 +178,9 @@ fn folds(piece: &Piece, units: Units) {
         let edge = if lie.in_throat == Edge::Datum { 0.0 } else { piece.blank.girth.mm };
         let inside = (rests - edge).abs();
         match step.stop.unwrap() {
-            // Where the held part is bent already, its edge is nearer than along the flat.
-            Stop::RawEdge => assert!(inside < 0.002 * 25.4 || bent_behind(piece, step), "{shown:#?}"),
+            Stop::RawEdge => assert!(inside < 0.002 * 25.4, "{shown:#?}"),
             Stop::HemFold => assert!(inside > 0.1, "{shown:#?}"),
+            Stop::Bent => unreachable!("told above"),
         }
     }
 }
@@ -273,12 +277,11 @@ fn cuts(piece: &Piece, units: Units) {
                         piece.blank.length.mm - piece.length.mm - inset
                     })
                     .collect();
-                let said: Vec<f64> = shown
-                    .inputs
-                    .iter()
-                    .filter(|input| input.name.starts_with("at "))
-                    .map(|input| signed(&input.value))
-                    .collect();
+                let all = |start: &str| -> Vec<f64> {
+                    let inputs = shown.inputs.iter().filter(|input| input.name.starts_with(start));
+                    inputs.map(|input| signed(&input.value)).collect()
+                };
+                let said = all("past the run's end");
                 assert_eq!(past.len(), said.len(), "{shown:#?}");
                 // The other end adds to the blank as well, where it does.
                 let other = past.iter().zip(&said).map(|(past, said)| past - said).fold(f64::MAX, f64::min);
@@ -286,12 +289,29 @@ fn cuts(piece: &Piece, units: Units) {
                 for (past, said) in past.iter().zip(&said) {
                     agree(*past, said + other, 2.0 * half_place(units), shown);
                 }
-                // The blank's own corner may be the longest point: no mark stands there.
-                let end = format!("beyond the finished {} end", step.side.unwrap().name());
-                let beyond = mm(working(piece, "blank length"), &end);
-                let least = said.iter().copied().fold(0.0, f64::min);
-                let reach = read(shown.result.split(" in from").next().unwrap());
-                agree(reach, beyond - least, piece.section.thickness.mm + 2.0 * half_tape(units), shown);
+                let degrees_of = |name: &str| number(value(shown, name).split(" = ").last().unwrap());
+                let (off, turn) = match shown.what.as_str() {
+                    "corner's cut" => (
+                        all("d, at"),
+                        degrees_of("δ") * if value(shown, "corner").starts_with("out") { 1.0 } else { -1.0 },
+                    ),
+                    _ if value_of(shown, "pitch beyond, falling the other").is_some() => {
+                        (all("h, at"), degrees_of("φ") + degrees_of("pitch beyond"))
+                    }
+                    _ => (all("h, at"), degrees_of("pitch beyond") - degrees_of("φ")),
+                };
+                let tan = (turn / 2.0).to_radians().tan();
+                for (off, said) in off.iter().zip(&said) {
+                    // The angles are said to a tenth of a degree; which way a transition goes follows from its end.
+                    let blurred = off.abs() * 0.1_f64.to_radians() * (1.0 + tan * tan);
+                    agree(said.abs(), (off * tan).abs(), half_place(units) * (1.0 + tan.abs()) + blurred, shown);
+                    if shown.what == "corner's cut" && said.abs() > blurred + 1.0 {
+                        assert_eq!(said.signum(), (off * tan).signum(), "{shown:#?}");
+                    }
+                }
+                let deepest = said.iter().copied().fold(f64::MAX, f64::min);
+                let reach = read(&shown.result);
+                agree(reach, mm(shown, "beyond the finished end") - deepest, 2.0 * half_place(units), shown);
                 let angle = |name: &str| value_of(shown, name).map(|said| number(said).to_radians());
                 if let (Some(pitch), Some(turn), Trim::EndWall) = (value_of(shown, "φ"), angle("δ"), piece.trim) {
                     let pitch = Pitch::parse(pitch.split(" = ").next().unwrap()).unwrap().degrees().to_radians();

@@ -5,12 +5,13 @@
 #[allow(dead_code)]
 mod any_order;
 
+use std::collections::HashMap;
 use std::sync::Arc;
 
-use brakeside::order::plan::Plan;
+use brakeside::order::plan::{Goes, Piece, PieceEnd, Plan};
 use brakeside::order::sheet::{Load, Need, RunSheet};
 use brakeside::order::shop::Shop;
-use brakeside::order::{parse, planner};
+use brakeside::order::{Trim, parse, planner};
 use brakeside::trade::length::{Length, Units};
 use brakeside::trade::working::Working;
 use proptest::prelude::*;
@@ -33,6 +34,11 @@ fn mm(working: &Working, name: &str) -> f64 {
 
 fn read(text: &str) -> f64 {
     Length::parse(text, Units::In).unwrap_or_else(|error| panic!("{error}")).mm()
+}
+
+/// Of what may lie past the run's left end.
+fn read_signed(text: &str) -> f64 {
+    text.strip_prefix('-').map_or_else(|| read(text), |past| -read(past))
 }
 
 /// The number a text opens with.
@@ -86,23 +92,26 @@ fn run(sheet: &RunSheet, units: Units) {
                 let exact = number(value(shown, "c, legs")) * mm(shown, "R") / mm(shown, "w, panel");
                 rounds_up(number(&shown.result), exact, 1e-3, shown);
             }
-            "butyl tape" if value(shown, "left end") == "square" && value(shown, "right end") == "square" => {
-                let legs: Vec<f64> = shown
-                    .inputs
-                    .iter()
-                    .filter(|input| input.name == "taped leg")
-                    .map(|input| read(&input.value))
-                    .collect();
+            "butyl tape" => {
+                let all = |name: &str| -> Vec<f64> {
+                    let inputs = shown.inputs.iter().filter(|input| input.name.starts_with(name));
+                    inputs.map(|input| read_signed(&input.value)).collect()
+                };
+                let (legs, from, to) = (all("taped leg"), all("metal on this line from"), all("metal on this line to"));
                 let laps = (laps + joints) as f64;
-                let again: f64 = legs.iter().map(|leg| mm(shown, "R") + leg * laps).sum();
-                agree(read(&shown.result), again, 2.0 * (laps + 2.0) * half_tape(units), shown);
+                let along: f64 = to.iter().zip(from).map(|(to, from)| to - from).sum();
+                let across: f64 = legs.iter().map(|leg| leg * laps).sum();
+                let again = along + across + all("up the ").iter().sum::<f64>();
+                agree(read(&shown.result), again, 2.0 * (laps + 4.0) * half_tape(units), shown);
             }
             "sealant path" => {
-                let across = mm(shown, "across the legs");
-                let mitre = value(shown, "left end").starts_with("mitre");
-                let beads = (laps + joints) as f64 + f64::from(u8::from(mitre));
-                let along = if sheet.trim == brakeside::order::Trim::Reglet { mm(shown, "R") } else { 0.0 };
-                agree(read(&shown.result), across * beads + along, (beads + 2.0) * half_tape(units), shown);
+                let across = mm(shown, "across the legs") * (laps + joints) as f64;
+                let all = |ends_in: &str| -> f64 {
+                    let inputs = shown.inputs.iter().filter(|input| input.name.ends_with(ends_in));
+                    inputs.map(|input| read(&input.value)).sum()
+                };
+                let again = across + all("mitre, along its cut") / 2.0 + all("tab's corner") + all("upper edge");
+                agree(read(&shown.result), again, ((laps + joints) as f64 + 5.0) * half_tape(units), shown);
             }
             "thermal movement" => {
                 let (alpha, length, rise) =
@@ -162,20 +171,33 @@ fn load(load: &Load, plan: &Plan) {
     for shown in &load.working {
         match shown.what.as_str() {
             "stacking order" => {
-                let stacked = shown
-                    .result
-                    .split(", ")
-                    .map_while(|number| Some(&plan.pieces[number.parse::<usize>().ok()? - 1].mark));
                 // A long stack's working breaks off.
-                let whole = !shown.result.ends_with("and so on");
-                let said: Vec<&String> = stacked.collect();
-                assert!(load.stack.iter().zip(&said).all(|(mark, said)| mark == *said), "{shown:#?}");
+                let (said, whole) = match shown.result.strip_suffix(", and so on") {
+                    Some(said) => (said, false),
+                    None => (shown.result.as_str(), true),
+                };
+                let said: Vec<&str> = said.split(", ").collect();
+                assert!(load.stack.iter().zip(&said).all(|(mark, said)| mark == said), "{shown:#?}");
                 assert!(if whole { said.len() == load.stack.len() } else { said.len() >= 40 }, "{shown:#?}");
-                // The last installed lies lowest; within a run no piece lies on a shorter one.
-                let piece = |mark: &String| plan.pieces.iter().find(|piece| piece.mark == *mark).unwrap();
+                // The last installed lies lowest: the later trim, the later run, and of a run the later laid, which goes over
+                // the one before.
+                let stage = |trim: Trim| match trim {
+                    Trim::Eave => 0,
+                    Trim::EndWall | Trim::SideWall | Trim::Gable | Trim::Custom => 1,
+                    Trim::Reglet => 2,
+                    Trim::Ridge => 3,
+                };
+                let pieces: HashMap<&str, &Piece> =
+                    plan.pieces.iter().map(|piece| (piece.mark.as_str(), piece)).collect();
                 for pair in load.stack.windows(2) {
-                    let (below, above) = (piece(&pair[0]), piece(&pair[1]));
-                    assert!(below.run > above.run || (below.run == above.run && below.length.mm >= above.length.mm));
+                    let (below, above) = (pieces[pair[0].as_str()], pieces[pair[1].as_str()]);
+                    let over = |end: &PieceEnd| match end {
+                        PieceEnd::Lap { goes: Goes::Over, neighbour, .. } => *neighbour == above.mark,
+                        _ => false,
+                    };
+                    let same_run = below.run == above.run && (over(&below.left) || over(&below.right));
+                    let key = |piece: &Piece| (stage(piece.trim), piece.run);
+                    assert!(key(below) > key(above) || same_run, "{} on {}", above.mark, below.mark);
                 }
             }
             "mass of the load" => {

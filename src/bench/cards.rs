@@ -56,7 +56,8 @@ fn caption(step: &Step) -> String {
         Action::Shear => "long, the blank".into(),
         Action::NotchLap => format!("along the lower edge, from the {side} end"),
         Action::CutEnd => format!("in from the {side} end"),
-        Action::Hem | Action::Bend if step.stop.is_some() => "from the stop to the bend line".into(),
+        Action::Hem if step.stop.is_some() => "from the stop to the fold line".into(),
+        Action::Bend if step.stop.is_some() => "from the stop to the bend line".into(),
         // As planned before stops were.
         Action::Hem | Action::Bend => "from the datum edge".into(),
         Action::FoldTab => format!("from the {side} end"),
@@ -89,7 +90,8 @@ mod tests {
             for step in folds {
                 let left = if step.lie.unwrap().left_is_left() { "left" } else { "right" };
                 assert!(step.text.contains("LEFT") && step.text.contains(&format!("at your {left}")), "{}", step.text);
-                assert_eq!(caption(step), "from the stop to the bend line");
+                let line = if step.action == Action::Hem { "fold" } else { "bend" };
+                assert_eq!(caption(step), format!("from the stop to the {line} line"));
             }
         }
     }

@@ -5,12 +5,12 @@ mod folder;
 mod workings;
 
 use std::fs;
-use std::io::{self, Read, Write};
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::args::Common;
-use super::report::Failure;
+use super::report::{Failure, print};
 use crate::order::shop::Shop;
 use crate::order::{parse, planner};
 
@@ -36,11 +36,7 @@ pub fn run(common: &Common, path: &Path, wanted: &Wanted) -> Result<(), Failure>
     if let Some(folder) = &wanted.svg {
         folder::write(folder, &order, &plan)?;
     }
-    match io::stdout().write_all(out.as_bytes()) {
-        // Whoever read it had enough: `brakeside plan … | head`.
-        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
-        written => written.map_err(Failure::Print),
-    }
+    print(&out)
 }
 
 /// The shop's settings; where no folder for them is known, the ones that need none.

@@ -13,6 +13,7 @@ use crate::label::url::AddressError;
 use crate::order::fault::Faults;
 use crate::store::{BackupError, Refusal, StoreError};
 use crate::trade::test_bend::TestBendError;
+use crate::trade::working::Working;
 
 /// Why a command could not be done.
 #[derive(Debug, thiserror::Error)]
@@ -74,4 +75,21 @@ fn name(path: &Path) -> String {
 /// Says it on standard output. What was to be done is done, even if nobody listens any more.
 pub fn say(text: &str) {
     let _ = writeln!(io::stdout(), "{text}");
+}
+
+/// Prints it as it is.
+///
+/// # Errors
+/// [`Failure::Print`]; not where whoever read it had enough, as in `brakeside plan … | head`.
+pub fn print(text: &str) -> Result<(), Failure> {
+    match io::stdout().write_all(text.as_bytes()) {
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+        written => written.map_err(Failure::Print),
+    }
+}
+
+/// A working as it is read: the number, then what it comes from.
+pub fn explained(Working { what, rule, inputs, result, source }: &Working) -> String {
+    let inputs: String = inputs.iter().map(|input| format!("  {} = {}\n", input.name, input.value)).collect();
+    format!("{what}: {result}\n  rule    {rule}\n{inputs}  source  {source}\n")
 }

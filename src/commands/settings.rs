@@ -1,10 +1,10 @@
 //! `brakeside settings`: the shop's settings, every key explained; or a check of a settings file.
 
 use std::fs;
-use std::io::{self, Write};
+use std::io;
 use std::path::Path;
 
-use super::report::{Failure, say};
+use super::report::{Failure, print, say};
 use crate::order::shop::{Shop, file};
 
 /// Prints the settings kept at `path`, whole and with comments, or checks the file `check`.
@@ -15,11 +15,7 @@ pub fn run(path: &Path, check: Option<&Path>) -> Result<(), Failure> {
         say(&format!("{} is right.", check.display()));
         return Ok(());
     }
-    match io::stdout().write_all(file::write(&load(path)?).as_bytes()) {
-        // Whoever read it had enough: `brakeside settings | head`.
-        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
-        written => written.map_err(Failure::Print),
-    }
+    print(&file::write(&load(path)?))
 }
 
 /// The settings kept at `path`; where there is no file, the ones that need none.

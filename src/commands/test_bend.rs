@@ -8,11 +8,10 @@ use clap::Args;
 use serde_json::{Value, json};
 use tempfile::NamedTempFile;
 
-use super::report::{Failure, say};
+use super::report::{Failure, explained, say};
 use super::settings;
 use crate::order::shop::{entry, file};
 use crate::trade::test_bend::TestBend;
-use crate::trade::working::Working;
 
 /// Find K, the inside radius and springback from a strip bent and measured.
 #[derive(Debug, Args)]
@@ -89,7 +88,7 @@ pub fn run(path: &Path, measurements: &Measurements) -> Result<(), Failure> {
     let mut shop = settings::read(path, &text)?;
     shop.test_bends.push(test.clone());
     match shop.measured(&test.metal) {
-        Ok(measured) => measured.working.iter().for_each(|working| say(&told(working))),
+        Ok(measured) => measured.working.iter().for_each(|working| say(explained(working).trim_end())),
         Err(error) if error.wants_more() => say(&format!("Not enough yet: {error}.")),
         Err(error) => return Err(error.into()),
     }
@@ -125,13 +124,6 @@ fn replace(path: &Path, text: &str) -> io::Result<()> {
     fresh.as_file().sync_all()?;
     fresh.persist(&path)?;
     Ok(())
-}
-
-fn told(working: &Working) -> String {
-    let mut lines = vec![format!("{}: {}", working.what, working.result), format!("  {}", working.rule)];
-    lines.extend(working.inputs.iter().map(|input| format!("  {} = {}", input.name, input.value)));
-    lines.push(format!("  source: {}", working.source));
-    lines.join("\n")
 }
 
 #[cfg(test)]

@@ -114,7 +114,7 @@ impl Drawing<'_> {
         let Some(stretch) = self.view.at_end(side) else { return };
         let datum = self.view.edges[0];
         let [from, to] = BOTH.map(|side| self.edge(&stretch, side, datum));
-        let mut words = [self.pen.quiet("datum edge (wall side)")];
+        let mut words = [self.pen.quiet(format!("datum edge ({})", self.piece.trim.datum_side()))];
         let beside = !self.view.columns.is_empty() || self.view.points.is_some();
         if self.pen.row_width(&words) > to - from && beside {
             // Beside it, distances begin.

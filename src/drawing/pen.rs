@@ -8,6 +8,7 @@ use super::raster;
 use super::svg::{Anchor, Paint, Svg, Type, Weight};
 use crate::order::plan::Measure;
 use crate::trade::length::{Length, Units};
+use crate::trade::plane::{along, dot, length, less};
 
 /// A drawing in the making.
 pub struct Pen {
@@ -151,11 +152,11 @@ impl Pen {
             self.svg.line(start, along(end, away, self.em * 0.25), Paint::stroke(self.theme.faint, self.line() * 0.7));
         }
 
-        let span = (b[0] - a[0]).hypot(b[1] - a[1]);
+        let span = length(less(b, a));
         if span <= 0.0 {
             return;
         }
-        let toward = [(b[0] - a[0]) / span, (b[1] - a[1]) / span];
+        let toward = less(b, a).map(|part| part / span);
         let back = [-toward[0], -toward[1]];
         let inside = span > self.em * 1.4;
         let tail = if inside { 0.0 } else { TAIL * self.em };
@@ -197,15 +198,6 @@ impl Pen {
     }
 }
 
-/// The point `distance` from `at` in the direction of the unit vector `toward`.
-pub fn along(at: [f64; 2], toward: [f64; 2], distance: f64) -> [f64; 2] {
-    [at[0] + toward[0] * distance, at[1] + toward[1] * distance]
-}
-
-pub fn dot(a: [f64; 2], b: [f64; 2]) -> f64 {
-    a[0] * b[0] + a[1] * b[1]
-}
-
 /// Where lines of constant x + y, `spacing` apart, lie inside `polygon`.
 fn hatching(polygon: &[[f64; 2]], spacing: f64) -> Vec<[[f64; 2]; 2]> {
     let sums = || polygon.iter().map(|[x, y]| x + y);
@@ -220,7 +212,7 @@ fn hatching(polygon: &[[f64; 2]], spacing: f64) -> Vec<[[f64; 2]; 2]> {
             .filter_map(|(a, b)| {
                 let (from, to) = (a[0] + a[1] - sum, b[0] + b[1] - sum);
                 let part = from / (from - to);
-                ((from < 0.0) != (to < 0.0)).then(|| [a[0] + (b[0] - a[0]) * part, a[1] + (b[1] - a[1]) * part])
+                ((from < 0.0) != (to < 0.0)).then(|| along(*a, less(*b, *a), part))
             })
             .collect();
         crossings.sort_by(|a, b| a[0].total_cmp(&b[0]));
@@ -253,7 +245,7 @@ mod tests {
     fn hatching_stays_inside_and_covers_a_square() {
         let lines = hatching(&[[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]], 0.1);
         assert!(lines.iter().flatten().flatten().all(|v| (-1e-9..=10.0 + 1e-9).contains(v)));
-        let inked: f64 = lines.iter().map(|[a, b]| (b[0] - a[0]).hypot(b[1] - a[1])).sum();
+        let inked: f64 = lines.iter().map(|&[a, b]| length(less(b, a))).sum();
         assert!((inked * 0.1 - 100.0).abs() < 0.5);
     }
 

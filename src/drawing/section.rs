@@ -2,15 +2,16 @@
 //!
 //! Widths and angles are true; the sheet is drawn thick enough to see.
 
-mod bent;
+pub(super) mod bent;
 mod finished;
-mod fold;
+pub(super) mod fold;
 mod legs;
 
 use super::Theme;
-use super::pen::{Pen, along};
+use super::pen::Pen;
 use super::svg::Paint;
 use crate::order::plan::{Piece, Step};
+use crate::trade::plane::{along, length, less};
 use crate::trade::shape::{Course, Sheet, faces};
 
 /// The section of `piece` at `step`, a bend or a hem; finished without one. `width` and `height` in user units.
@@ -23,12 +24,6 @@ pub fn svg(piece: &Piece, step: Option<&Step>, width: f64, height: f64, theme: T
     let mut pen = Pen::in_the_hand(width, height, theme);
     finished::draw(&mut pen, piece);
     pen.finish()
-}
-
-/// How deep in the throat the strip of `piece` lies as it is drawn at `step`, in mm.
-#[cfg(test)]
-pub(super) fn held_depth(piece: &Piece, step: &Step) -> Option<f64> {
-    fold::Making::of(piece, step)?.depth(&bent::sheet(piece))
 }
 
 /// From mm to the page.
@@ -125,7 +120,7 @@ impl Pen {
             (0..=steps).map(|step| at(from + (sweep - head) * f64::from(step) / f64::from(steps))).collect();
         self.svg.polyline(&arc, Paint::stroke(colour, width));
         let (tip, back) = (at(from + sweep), at(from + sweep - head));
-        let length = (tip[0] - back[0]).hypot(tip[1] - back[1]);
-        self.arrow(tip, [(tip[0] - back[0]) / length, (tip[1] - back[1]) / length], colour);
+        let toward = less(tip, back);
+        self.arrow(tip, toward.map(|part| part / length(toward)), colour);
     }
 }

@@ -1,5 +1,7 @@
 //! Room for words among lines: each as near its place as the lines and the words before it allow.
 
+use crate::trade::plane::{along, less};
+
 /// What is in the way, all in user units.
 pub struct Spots {
     lines: Vec<[[f64; 2]; 2]>,
@@ -32,10 +34,7 @@ impl Spots {
         let away = |[x, y]: [f64; 2], half: [f64; 2]| ((x - at[0]).abs() - half[0]).max((y - at[1]).abs() - half[1]);
         let on_line = |&[a, b]: &[[f64; 2]; 2]| {
             let samples = (0..=SAMPLES).map(|step| f64::from(step) / f64::from(SAMPLES));
-            samples
-                .map(|part| [a[0] + (b[0] - a[0]) * part, a[1] + (b[1] - a[1]) * part])
-                .map(|point| away(point, half))
-                .fold(f64::MAX, f64::min)
+            samples.map(|part| along(a, less(b, a), part)).map(|point| away(point, half)).fold(f64::MAX, f64::min)
         };
         let from_lines = self.lines.iter().map(on_line).fold(f64::MAX, f64::min) - clear;
         let others =

@@ -291,7 +291,8 @@ mod tests {
     fn the_held_part_reaches_from_the_bend_line_to_the_stop() {
         for piece in first_of_each_run(pieces("mm", "out")) {
             for step in piece.steps.iter().filter(|step| step.action == Action::Bend) {
-                let gauge = section::held_depth(&piece, step).unwrap();
+                let making = section::fold::Making::of(&piece, step).unwrap();
+                let gauge = making.depth(&section::bent::sheet(&piece)).unwrap();
                 assert!(
                     (gauge - step.number.as_ref().unwrap().mm).abs() < 2.0,
                     "{} {:?}: {gauge}",

@@ -33,7 +33,7 @@ pub struct Line {
 /// Where one fastener goes.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Position {
-    /// From the piece's left end.
+    /// From the piece's left end; below 0 where a mitred leg sticks out past it.
     #[serde(flatten)]
     pub at: Measure,
     /// It goes through a lap, and so through the neighbour too.
@@ -44,11 +44,11 @@ pub struct Position {
 impl OnPiece {
     /// What of `run`, the run of `piece`, falls on it.
     pub fn of(run: RunSheet, piece: &Piece, units: Units) -> Self {
-        let span = Stretch { from: length(&piece.from_left), length: length(&piece.length) };
         let [left, right] = [&piece.left, &piece.right].map(|end| match end {
             PieceEnd::Lap { lap, .. } => Some(length(lap)),
             _ => None,
         });
+        let span = Stretch { from: length(&piece.from_left), length: length(&piece.length), laps: [left, right] };
         let in_lap = |x: Length| left.is_some_and(|lap| x <= lap) || right.is_some_and(|lap| x >= span.length - lap);
         let place = |at: &Measure| {
             let x = span.own(at)?;
@@ -75,13 +75,17 @@ impl OnPiece {
 struct Stretch {
     from: Length,
     length: Length,
+    /// With its left and right neighbour. At the run's own end, a mitred leg may stick out past the finished length.
+    laps: [Option<Length>; 2],
 }
 
 impl Stretch {
     /// A place on the run, from the piece's left end; `None` beside the piece.
     fn own(&self, at: &Measure) -> Option<Length> {
         let x = length(at) - self.from;
-        (Length::ZERO..=self.length).contains(&x).then_some(x)
+        let [left, right] = self.laps.map(|lap| lap.is_some());
+        let beside = left && x < Length::ZERO || right && x > self.length;
+        (!beside).then_some(x)
     }
 }
 
@@ -128,6 +132,20 @@ mod tests {
                 assert_eq!(shared.len() - laps / 2, line.at.len());
             }
         }
+    }
+
+    /// An outside corner's roof leg goes on past the wall's end, and so do its screws.
+    #[test]
+    fn what_sticks_out_at_a_corner_is_with_the_piece_there() {
+        let mut order = order("2041");
+        let outside = json!({ "end": "corner", "side": "outside" });
+        order["runs"] = json!([{ "wall": "A", "trim": "end-wall", "pitch": "2:12", "length": 300, "left": outside, "right": outside }]);
+        let plan = plan(&parse::from_json(&order, &Default::default()).unwrap()).unwrap();
+        let screws = |piece: &Piece| OnPiece::of(plan.runs[0].clone(), piece, Units::In).lines.remove(1).at;
+        let [first, .., last] = &plan.pieces[..] else { panic!("one piece") };
+        assert!(screws(first)[0].at.mm < 0.0 && screws(last).last().unwrap().at.mm > last.length.mm);
+        let on_first = screws(first).iter().filter(|position| position.at.mm < 0.0).count();
+        assert_eq!(on_first, plan.runs[0].fasteners[1].at.iter().filter(|at| at.mm < 0.0).count());
     }
 
     #[test]

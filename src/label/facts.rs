@@ -4,9 +4,8 @@ use crate::drawing::wall::WallView;
 use crate::label::code::Code;
 use crate::label::text::showable;
 use crate::label::url::Address;
-use crate::order::plan::{Goes, Piece, PieceEnd};
-use crate::order::{Falls, Side};
-use crate::trade::section::degrees;
+use crate::order::Side;
+use crate::order::plan::Piece;
 
 /// The words and the wall of one label. Every text is showable by the embedded typeface.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,31 +49,12 @@ impl LabelFacts {
 
 /// What happens at an end, and whether it is its run's low one.
 fn end(piece: &Piece, side: Side, low: Option<Side>) -> String {
-    let words = words(match side {
+    let end = match side {
         Side::Left => &piece.left,
         Side::Right => &piece.right,
-    });
+    };
+    let words = showable(&end.words());
     if low == Some(side) { format!("LOW, {words}") } else { words }
-}
-
-fn words(end: &PieceEnd) -> String {
-    match end {
-        PieceEnd::Square => "square".into(),
-        PieceEnd::Gable { width } => format!("gable {}", width.text),
-        PieceEnd::Return { depth } => format!("return {}", depth.text),
-        PieceEnd::Dam { height } => format!("dam {}", height.text),
-        PieceEnd::Corner { side, turn_deg } => format!("{} corner {}", side.name(), degrees(*turn_deg)),
-        PieceEnd::Transition { to, falls: Falls::On } => format!("transition to {to}"),
-        PieceEnd::Transition { to, falls: Falls::Back } => format!("transition back to {to}"),
-        PieceEnd::Lap { lap, goes, neighbour, joint } => {
-            let goes = match goes {
-                Goes::Under => "under",
-                Goes::Over => "over",
-            };
-            let joint = if *joint { ", joint" } else { "" };
-            format!("{} {goes} {}{joint}", lap.text, showable(neighbour))
-        }
-    }
 }
 
 #[cfg(test)]

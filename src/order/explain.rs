@@ -1,14 +1,17 @@
 //! The working behind each number of a piece, as data: the bench shows it, the plan's JSON carries it.
 
+mod ends;
+mod folds;
+
+pub use ends::{gable, lap_notch, mitre, tab_cut};
+pub use folds::{bend, hem};
+
 use crate::order::cutting::Cutting;
-use crate::order::{Corner, End, Falls, Measured, Side, Trim};
-use crate::trade::bend_order::{Op, Stop};
-use crate::trade::bending::{self, Rule};
-use crate::trade::cut;
+use crate::order::{End, Measured, Side};
 use crate::trade::length::Length;
 use crate::trade::mass::KG_PER_LB;
-use crate::trade::section::{Edge, Flat, degrees};
-use crate::trade::split::Kind;
+use crate::trade::section::Edge;
+use crate::trade::split::{Kind, Span};
 use crate::trade::working::{COMMON_PRACTICE, Working};
 
 /// A rule's inputs: name, and value with unit.
@@ -25,15 +28,23 @@ pub fn length(cutting: &Cutting) -> Working {
         ("ℓ, lap".into(), run.lap.text(units)),
         ("Lmax, longest blank".into(), cutting.order.longest.text(units)),
     ]);
-    let rule = if is_placed(cutting) {
-        let ends = [cutting.from_left(), cutting.from_left() + cutting.length()];
+    let heeded = heeded(cutting);
+    let rule = if !layout.laps.is_empty() && !heeded.is_empty() {
+        let [left, right] = [cutting.from_left(), cutting.from_left() + cutting.length()];
+        let share = Length::from_nm(total.nm() / n as i64);
+        let even = (share - run.lap) * cutting.index as i64;
         inputs.extend([
             ("n, pieces".into(), n.to_string()),
-            ("its left end, from the run's left end".into(), ends[0].text(units)),
-            ("its right end, from the run's left end".into(), ends[1].text(units)),
+            ("equal share of R + (n − 1)·ℓ".into(), share.decimal(units)),
+            ("equal shares would put its left end at".into(), even.decimal(units)),
+            ("equal shares would put its right end at".into(), (even + share).decimal(units)),
         ]);
-        inputs.extend(heeded(cutting));
-        "right end − left end: the laps lie as near an equal share as what they keep clear of lets them"
+        inputs.extend(heeded);
+        inputs.extend([
+            ("its left end, from the run's left end".into(), left.text(units)),
+            ("its right end, from the run's left end".into(), right.text(units)),
+        ]);
+        "right end − left end: each lap lies as near its place by equal shares as what it keeps clear of lets it"
     } else {
         inputs.extend([
             ("n, least with n·Lmax − (n − 1)·ℓ ≥ R and what the ends add".into(), n.to_string()),
@@ -73,26 +84,30 @@ fn measured(cutting: &Cutting) -> Inputs {
     inputs
 }
 
-/// Whether the run's laps were placed by more than an equal share.
-fn is_placed(cutting: &Cutting) -> bool {
-    !cutting.layout.laps.is_empty() && !heeded(cutting).is_empty()
-}
-
-/// What the run's laps keep clear of.
+/// What the run's laps keep clear of: the other trims' laps near this piece's ends, seams, joints.
 fn heeded(cutting: &Cutting) -> Inputs {
-    let (units, shop) = (cutting.order.units, &cutting.order.shop);
+    let (units, shop, layout) = (cutting.order.units, &cutting.order.shop, cutting.layout);
     let mut inputs = Inputs::new();
-    if cutting.layout.staggered {
+    if !layout.kept_from.is_empty() {
         inputs.push(("laps kept from those of the wall's other trims by".into(), cutting.run.stagger.text(units)));
+        let ends = [cutting.from_left(), cutting.from_left() + cutting.length()];
+        for end in ends {
+            // They are in order: the one before and the one after are looked at.
+            let next = layout.kept_from.partition_point(|lap| lap.start < end);
+            let near = &layout.kept_from[next.saturating_sub(1)..(next + 1).min(layout.kept_from.len())];
+            let off = |lap: &&Span| (lap.start - end).nm().abs();
+            if let Some(lap) = near.iter().min_by_key(off) {
+                let span = format!("{} to {}", lap.start.text(units), lap.end.text(units));
+                inputs.push((format!("nearest of them to {}", end.text(units)), span));
+            }
+        }
     }
     if let Some(panels) = cutting.run.panels {
         let seams = format!("{}, and every {}", panels.first.text(units), panels.every.text(units));
         inputs.push(("panel seams at".into(), seams));
         inputs.push(("laps kept from seams, where possible, by".into(), shop.splits.seam_clearance.text(units)));
     }
-    if cutting.layout.laps.iter().any(|lap| lap.joint)
-        && let Some(interval) = shop.expansion.interval.of(cutting.order.metal.kind)
-    {
+    if let Some(interval) = layout.interval {
         inputs.push(("expansion joints no farther apart than".into(), interval.text(units)));
     }
     inputs
@@ -176,232 +191,6 @@ pub fn girth(cutting: &Cutting) -> Working {
         inputs,
         flat.girth.decimal(units),
         &format!("{}; hems by Machinery's Handbook eq. 33", cutting.layout.bending.source),
-    )
-}
-
-/// A hem's fold line, and the stop for it.
-pub fn hem(cutting: &Cutting, op: &Op, edge: Edge) -> Working {
-    let units = cutting.order.units;
-    let (section, flat) = (&cutting.layout.section, &cutting.layout.flat);
-    let hem = section.hem(edge);
-    let line = match edge {
-        Edge::Datum => flat.head(),
-        Edge::Lower => flat.foot(),
-    };
-    let hem_inputs =
-        hem.map(|hem| [("h, hem".to_owned(), hem.width.text(units)), ("g, its gap".to_owned(), hem.gap.text(units))]);
-    let mut inputs: Inputs = hem_inputs.into_iter().flatten().collect();
-    inputs.push(("T, sheet thickness".into(), section.thickness.decimal(units)));
-    inputs.push(("girth".into(), flat.girth.decimal(units)));
-    let rule = match edge {
-        Edge::Datum => "fold line: (h − 0.72 T + 0.57 g) + 0.36 T − 0.285 g from the datum edge",
-        Edge::Lower => "fold line: girth − (h − 0.72 T + 0.57 g) − 0.36 T + 0.285 g from the datum edge",
-    };
-    inputs.push(("fold line, from the datum edge".into(), line.decimal(units)));
-    inputs.extend(stop(op, flat, line, units));
-    Working::new(
-        "hem's stop",
-        &format!("{rule}; the stop is as far from it as the edge in the throat"),
-        inputs,
-        op.gauge.decimal(units),
-        "Machinery's Handbook eq. 33: half of the fold's arc lies each side of its line",
-    )
-}
-
-/// What rests against the stop, from the datum edge.
-fn stop(op: &Op, flat: &Flat, line: Length, units: crate::trade::length::Units) -> Inputs {
-    let at = match op.lie.in_throat {
-        Edge::Datum => line - op.gauge,
-        Edge::Lower => line + op.gauge,
-    };
-    let what = match op.stop {
-        Stop::RawEdge => op.lie.in_throat.name().to_owned(),
-        Stop::HemFold => format!("{}'s hem", op.lie.in_throat.name()),
-    };
-    let _ = flat;
-    vec![(format!("against the stop: the {what}, from the datum edge at"), at.decimal(units))]
-}
-
-/// A bend's line, the angle it is bent through, and the stop for it.
-pub fn bend(cutting: &Cutting, op: &Op, index: usize) -> Working {
-    let units = cutting.order.units;
-    let (section, flat) = (&cutting.layout.section, &cutting.layout.flat);
-    let through = section.bends[index].through_deg;
-    let legs: Length = section.legs[..=index].iter().map(|leg| leg.width).sum();
-    let before: Length = flat.shortenings[..index].iter().copied().sum();
-    let line = flat.bend_lines[index];
-    let mut inputs = Inputs::new();
-    if let (true, Some(pitch)) = (cutting.run.trim.follows_pitch(), &cutting.run.roof.pitch) {
-        inputs.push(("roof pitch".into(), format!("{pitch} = {}", degrees(pitch.degrees()))));
-    }
-    if let (Trim::Ridge, Some(pitch)) = (cutting.run.trim, &cutting.run.roof.far_pitch) {
-        inputs.push(("roof pitch beyond".into(), format!("{pitch} = {}", degrees(pitch.degrees()))));
-    }
-    inputs.extend([
-        (format!("N, bent through ({})", through_words(cutting, index)), degrees(through)),
-        ("r, inside radius".into(), section.inside_radius.decimal(units)),
-        ("s, sheet thickness".into(), section.thickness.decimal(units)),
-    ]);
-    let (rule, k) = match cutting.layout.bending.rule {
-        Rule::Din6935 => {
-            let ratio = section.inside_radius.mm() / section.thickness.mm();
-            let k = format!("{:.4}", bending::k(ratio));
-            ("2(r + s)·tan(N/2) − π·(N/180)·(r + k·s/2)", ("k = 0.65 + 0.5·log10(r/s), from 0 to 1".to_owned(), k))
-        }
-        Rule::KFactor(k) => ("2(r + s)·tan(N/2) − π·(N/180)·(r + K·s)", ("K".to_owned(), format!("{k:.4}"))),
-    };
-    inputs.push(k);
-    if section.datum_hem.is_some() {
-        inputs.push((
-            "the datum edge's hem adds".into(),
-            (line + before + half(flat.shortenings[index]) - legs).decimal(units),
-        ));
-    }
-    inputs.extend([
-        ("v, shortening at this bend".into(), flat.shortenings[index].decimal(units)),
-        ("Σ legs before it".into(), legs.decimal(units)),
-        ("Σ v of the bends before it".into(), before.decimal(units)),
-        ("bend line, from the datum edge".into(), line.decimal(units)),
-    ]);
-    inputs.extend(stop(op, flat, line, units));
-    if let Some(kept) = cutting.layout.bending.springback {
-        inputs.push(("angle got over angle set".into(), format!("{kept:.4}")));
-        inputs.push(("leaf set to N over that".into(), degrees(through / kept)));
-    }
-    Working::new(
-        "bend's stop",
-        &format!(
-            "bend line: what a hem before it adds + Σ legs before − Σ v before − v/2, with v = {rule} (tan 45° past 90°); the \
-             stop is as far from it as the edge in the throat"
-        ),
-        inputs,
-        op.gauge.decimal(units),
-        &cutting.layout.bending.source,
-    )
-}
-
-fn half(length: Length) -> Length {
-    Length::from_nm(length.nm() / 2)
-}
-
-/// Where a bend's angle comes from.
-fn through_words(cutting: &Cutting, index: usize) -> &'static str {
-    match (cutting.run.trim, index) {
-        (Trim::EndWall, _) => "90° less the pitch",
-        (Trim::Eave, 0) => "90° less the pitch",
-        (Trim::Eave, _) => "the kick's angle",
-        (Trim::Ridge, _) => "both pitches together",
-        (Trim::Custom, _) => "as ordered",
-        (Trim::Reglet | Trim::SideWall | Trim::Gable, _) => "a right angle",
-    }
-}
-
-/// What a lap notch takes.
-pub fn lap_notch(cutting: &Cutting) -> Working {
-    let units = cutting.order.units;
-    let (lap, section) = (cutting.run.lap, &cutting.layout.section);
-    let hems = [("datum edge", section.datum_hem), ("lower edge", section.lower_hem)];
-    let hems = hems.into_iter().filter_map(|(edge, hem)| Some((edge, hem?)));
-    let mut inputs = vec![("ℓ, lap".to_owned(), lap.text(units))];
-    let mut results = Vec::new();
-    for (edge, hem) in hems {
-        inputs.push((format!("h, hem at the {edge}"), hem.width.text(units)));
-        results.push(format!("{} × {}", lap.text(units), (hem.width + cut::HEM_RELIEF).reading(units)));
-    }
-    inputs.push(("relief past the fold".into(), cut::HEM_RELIEF.text(units)));
-    Working::new("lap notch", "ℓ along, h + ⅛ in across from the edge", inputs, results.join(" and "), COMMON_PRACTICE)
-}
-
-/// What a gable cut takes at each of its marks.
-pub fn gable(cutting: &Cutting, side: Side, width: Length) -> Working {
-    let units = cutting.order.units;
-    let flat = &cutting.layout.flat;
-    let bend = flat.bend_lines.last().copied().unwrap_or_default();
-    Working::new(
-        "gable cut",
-        "at the fold W; at the bend line 0; at t past the fold W·(1 − t/B)",
-        [
-            ("W, gable's width", width.text(units)),
-            ("B, roof leg in the flat, bend line to fold", (flat.foot() - bend).decimal(units)),
-            ("t, at the blank's lower edge", (flat.girth - flat.foot()).decimal(units)),
-        ],
-        format!(
-            "{} at the fold, {} at the lower edge",
-            width.text(units),
-            cutting.cut(side).at_lower_edge().decimal(units)
-        ),
-        "geometry: the hem's cut is the mirror image over its fold",
-    )
-}
-
-/// What is cut away beside the tab of a return or an end dam.
-pub fn tab_cut(cutting: &Cutting, side: Side, size: Length) -> Working {
-    let units = cutting.order.units;
-    let flat = &cutting.layout.flat;
-    let bend = flat.bend_lines.last().copied().unwrap_or_default();
-    let what = match cutting.outer_end(side) {
-        Some(End::Dam { .. }) => "end dam's cut",
-        _ => "return cut",
-    };
-    Working::new(
-        what,
-        "over D: all above the last leg's bend line, and the hem; the leg stays as a tab",
-        [
-            ("D, depth of the tab", size.text(units)),
-            ("last bend line from the datum edge", bend.decimal(units)),
-            ("last leg's end from the datum edge", flat.foot().decimal(units)),
-        ],
-        format!("tab {} deep", size.text(units)),
-        COMMON_PRACTICE,
-    )
-}
-
-/// Where a mitre is cut at each of its marks.
-pub fn mitre(cutting: &Cutting, side: Side) -> Working {
-    let units = cutting.order.units;
-    let (end, roof) = (cutting.outer_end(side), &cutting.run.roof);
-    let mut inputs = Inputs::new();
-    if let Some(pitch) = roof.pitch {
-        inputs.push(("φ, pitch".into(), format!("{pitch} = {}", degrees(pitch.degrees()))));
-    }
-    let (what, rule) = match end {
-        Some(End::Transition { to, falls }) => {
-            let way = match falls {
-                Falls::On => "the same way",
-                Falls::Back => "the other way",
-            };
-            inputs.push((format!("pitch beyond, falling {way}"), format!("{to} = {}", degrees(to.degrees()))));
-            ("transition's cut", "at each point h·tan(Δ/2), h its height off the roof and Δ the change of slope")
-        }
-        Some(End::Corner { side, turn_deg }) => {
-            inputs.push(("δ, the wall turns through".into(), degrees(turn_deg)));
-            let way = match side {
-                Corner::Outside => "outside: longer away from the wall",
-                Corner::Inside => "inside: shorter away from the wall",
-            };
-            inputs.push(("corner".into(), way.into()));
-            (
-                "corner's cut",
-                "at each point d·tan(δ/2), d its distance out from the wall; along a roof leg B wide, B·cos φ·tan(δ/2)",
-            )
-        }
-        _ => ("mitre", "none"),
-    };
-    let beyond = cutting.cut(side).beyond();
-    for point in cutting.marks(side) {
-        let inset = cutting.inset(side, point);
-        let from_finished = beyond - inset;
-        inputs.push((
-            format!("at {} from the datum edge, past the wall's line", point.y.decimal(units)),
-            from_finished.decimal(units),
-        ));
-    }
-    Working::new(
-        what,
-        rule,
-        inputs,
-        format!("{} in from the blank's end, at the deepest mark", cutting.deepest_mark(side).decimal(units)),
-        "geometry: the upright plane that halves the corner cuts every leg",
     )
 }
 

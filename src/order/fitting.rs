@@ -5,62 +5,45 @@ use crate::order::plan::Measure;
 use crate::order::sheet::{CutScrew, FastenerLine, LapPlace, RunSheet};
 use crate::order::{End, Order, Run};
 use crate::trade::cut::Cut;
-use crate::trade::expansion::{Coefficient, Interval};
-use crate::trade::hardware::laid_run::{EndCut, LaidRun};
-use crate::trade::hardware::spread::{Lap, Seams};
-use crate::trade::hardware::{Hardware, Spacings};
+use crate::trade::expansion::{Coefficient, FAHRENHEIT_PER_KELVIN};
+use crate::trade::hardware::laid_run::{LaidEnd, LaidRun, Placed};
+use crate::trade::hardware::spread::{Grid, Lap, Seams};
+use crate::trade::hardware::{Hardware, needs::Total};
 use crate::trade::length::Length;
-use crate::trade::sealant::{Bead, Sealing, Volume};
 use crate::trade::working::Working;
 
-/// What `run` takes.
-pub fn hardware(order: &Order, run: &Run, layout: &Layout) -> Hardware {
+/// Adds what `run` takes to the order's `total`.
+pub fn add(order: &Order, run: &Run, layout: &Layout, total: &mut Total) {
+    total.add(&Hardware::of(&laid(run, layout), &order.shop.fasteners));
+}
+
+fn laid<'a>(run: &Run, layout: &'a Layout) -> LaidRun<'a> {
     let laps = layout.laps.iter();
-    let laid = LaidRun {
+    LaidRun {
         trim: run.trim,
         length: layout.run,
         laps: laps.map(|lap| Lap { from: lap.span.start, to: lap.span.end, joint: lap.joint }).collect(),
-        ends: [end_cut(run.left, &layout.ends[0]), end_cut(run.right, &layout.ends[1])],
+        ends: [end(run.left, &layout.ends[0]), end(run.right, &layout.ends[1])],
         seams: run.panels.map(|panels| Seams { first: panels.first, every: panels.every }),
-        legs: layout.section.legs.clone(),
-    };
-    Hardware::of(&laid, &spacings(order), order.units)
+        section: &layout.section,
+        flat: &layout.flat,
+    }
 }
 
-fn end_cut(end: End, cut: &Cut) -> EndCut {
+fn end(end: End, cut: &Cut) -> LaidEnd<'_> {
     match end {
-        End::Gable { width } => EndCut::Gable { width },
-        End::Corner { .. } | End::Transition { .. } => EndCut::Mitre { back: cut.at_lower_edge() },
-        End::Square | End::Return { .. } | End::Dam { .. } => EndCut::Square,
-    }
-}
-
-fn spacings(order: &Order) -> Spacings {
-    let fasteners = &order.shop.fasteners;
-    Spacings {
-        wall: fasteners.wall_spacing,
-        wall_line: fasteners.wall_line,
-        end: fasteners.wall_end,
-        screws: fasteners.screw_spacing,
-        lap_side: fasteners.lap_side,
-        setback: fasteners.closure_setback,
-        panel: fasteners.panel_width,
-        high_wind: fasteners.high_wind,
-    }
-}
-
-/// How the shop seals.
-pub fn sealing(order: &Order) -> Sealing {
-    let sealing = &order.shop.sealing;
-    Sealing {
-        bead: Bead::Rectangle { width: sealing.bead_width, height: sealing.bead_height },
-        cartridge: Volume::fluid_ounces(sealing.cartridge_fl_oz),
-        waste_percent: sealing.waste_percent.round() as u32,
+        End::Square => LaidEnd::Square,
+        End::Gable { width } => LaidEnd::Gable { width, cut },
+        End::Corner { .. } | End::Transition { .. } => LaidEnd::Mitre { cut },
+        End::Return { depth } | End::Dam { height: depth } => LaidEnd::Tab { depth },
     }
 }
 
 /// `run` as it will lie.
-pub fn sheet(order: &Order, index: usize, run: &Run, layout: &Layout, hardware: Hardware) -> RunSheet {
+pub fn sheet(order: &Order, index: usize, run: &Run, layout: &Layout) -> RunSheet {
+    let spacings = &order.shop.fasteners;
+    let laid = laid(run, layout);
+    let hardware = Hardware::of(&laid, spacings);
     let exact = |length| Measure::exact(length, order.units);
     let lap = |lap: &crate::trade::split::Lap| LapPlace {
         from: exact(lap.span.start),
@@ -68,42 +51,52 @@ pub fn sheet(order: &Order, index: usize, run: &Run, layout: &Layout, hardware: 
         joint: lap.joint,
         on_seam: lap.on_seam,
     };
-    let fasteners = hardware.lines.iter().map(|placed| FastenerLine {
-        what: placed.line.fastener.to_string(),
-        leg: placed.line.leg.name().into_owned(),
-        off: exact(placed.off_edge),
-        edge: placed.line.edge,
-        at: placed.positions.iter().map(|&at| Measure::reading(at, order.units)).collect(),
-        source: placed.line.source.into(),
-    });
     let cut_screws = hardware.cut_screws.iter().map(|screw| CutScrew {
         leg: screw.leg.name().into_owned(),
         at: Measure::reading(screw.x, order.units),
         down: Measure::reading(screw.down, order.units),
     });
+    let working = hardware.workings(&laid, spacings, order.units);
     RunSheet {
         run: index,
         wall: run.wall.clone(),
         trim: run.trim,
         length: exact(layout.run),
         laps: layout.laps.iter().map(lap).collect(),
-        fasteners: fasteners.collect(),
+        fasteners: hardware.lines.iter().map(|placed| fastener_line(order, placed)).collect(),
         cut_screws: cut_screws.collect(),
-        working: hardware.workings.into_iter().chain(expansion(order, layout.run)).collect(),
+        tape: hardware.taped.first().map(|track| exact(track.off_edge)),
+        high_wind: spacings.high_wind.is_some(),
+        working: working.into_iter().chain(expansion(order, run, layout.run)).collect(),
+    }
+}
+
+fn fastener_line(order: &Order, placed: &Placed) -> FastenerLine {
+    let exact = |length| Measure::exact(length, order.units);
+    let (apart, on_seams) = match placed.grid {
+        Grid::Evenly(apart) => (Some(exact(apart)), false),
+        Grid::Seams(_) => (None, true),
+        Grid::SeamsAndBetween(_, apart) => (Some(exact(apart)), true),
+    };
+    FastenerLine {
+        what: placed.line.fastener.to_string(),
+        leg: placed.line.leg.name().into_owned(),
+        off: exact(placed.track.off_edge),
+        edge: placed.line.edge,
+        apart,
+        on_seams,
+        at: placed.positions.iter().map(|&at| Measure::reading(at, order.units)).collect(),
+        source: placed.line.source.into(),
     }
 }
 
 /// How a run moves with the weather, and how long a stretch may be without a joint.
-fn expansion(order: &Order, run: Length) -> Vec<Working> {
+fn expansion(order: &Order, run: &Run, length: Length) -> Vec<Working> {
     let settings = &order.shop.expansion;
-    let kelvin = (settings.hottest_f - settings.coldest_f) / 1.8;
+    let kelvin = (settings.hottest_f - settings.coldest_f) / FAHRENHEIT_PER_KELVIN;
     let kind = order.metal.kind;
     let coefficient = Coefficient::of(kind).or(settings.zinc_ppm_per_f.map(Coefficient::set));
-    let published = Interval::of(kind);
-    let interval = settings.interval.of(kind).map(|length| match published {
-        Some(published) if published.length == length => published,
-        _ => Interval::set(length),
-    });
-    let movement = coefficient.map(|coefficient| coefficient.working(run, kelvin, order.units));
-    movement.into_iter().chain(interval.map(|interval| interval.working(run, order.units))).collect()
+    let movement = coefficient.map(|coefficient| coefficient.working(length, kelvin, order.units));
+    let joints = order.shop.interval(kind, run.trim).map(|interval| interval.working(length, order.units));
+    movement.into_iter().chain(joints).collect()
 }

@@ -17,7 +17,7 @@ use crate::trade::cut::Cut;
 use crate::trade::length::{Length, Units};
 use crate::trade::mitre::{self, Plane};
 use crate::trade::section::{Edge, Flat, Section, SectionError};
-use crate::trade::split::{Lap, Rules, Seams, Span, Split, SplitError, Stagger};
+use crate::trade::split::{Division, Lap, Rules, Seams, Span, Split, SplitError, Stagger};
 use folding::Folding;
 pub use short::Short;
 
@@ -36,8 +36,10 @@ pub struct Layout {
     pub lengths: Vec<Length>,
     /// One fewer than the lengths.
     pub laps: Vec<Lap>,
-    /// Whether the wall has laps of other trims to keep away from.
-    pub staggered: bool,
+    /// The laps of the wall's other trims that these were kept from, from the run's left end.
+    pub kept_from: Vec<Span>,
+    /// No stretch without an expansion joint is longer; none where the run has no joints.
+    pub interval: Option<Length>,
     /// What is cut at the run's left and right end.
     pub ends: [Cut; 2],
     /// At a lap, on the piece below and on the piece above.
@@ -123,8 +125,10 @@ fn moved(span: Span, by: Length) -> Span {
 
 /// `on_wall` are the laps of the wall's other trims, from the wall's left end.
 fn lay_out_run(run: &Run, order: &Order, folding: &mut Folding, on_wall: &[Span]) -> Result<Layout, Vec<LayoutFault>> {
-    let section = run.profile.section(&run.roof, order.metal.thickness, order.shop.inside_radius(&order.metal));
-    let mut faults: Vec<LayoutFault> = section.faults(order.units).into_iter().map(LayoutFault::Section).collect();
+    let bending = folding.bending();
+    let section = run.profile.section(&run.roof, order.metal.thickness, bending.inside_radius(&order.metal));
+    let mut faults: Vec<LayoutFault> =
+        section.faults(order.shop.brake.least_flange, order.units).into_iter().map(LayoutFault::Section).collect();
     if !faults.is_empty() {
         // No mitre can be cut of it, but what else is wrong can be told.
         let split = split(run, order, [run.left, run.right].map(least_beyond));
@@ -132,7 +136,6 @@ fn lay_out_run(run: &Run, order: &Order, folding: &mut Folding, on_wall: &[Span]
         faults.extend(divided.err().map(|error| split_fault(error, run, order, &split)));
         return Err(faults);
     }
-    let bending = folding.bending();
     let flat = section.unfold(bending.rule);
     let ends = [Side::Left, Side::Right].map(|side| end_cut(run, side, &section, &flat, &bending));
     let bend_order = folding.order(&section, &flat);
@@ -144,12 +147,13 @@ fn lay_out_run(run: &Run, order: &Order, folding: &mut Folding, on_wall: &[Span]
 
     let split = split(run, order, ends.each_ref().map(Cut::beyond));
     let rules = rules(run, order, on_wall);
-    match split.divide(&rules) {
+    match divide(run, &split, &rules, &ends) {
         Ok(division) => {
             faults.extend(short::faults(run, &division.lengths, &ends, &split, &rules, order));
             if let (true, Some(Ok(bend_order))) = (faults.is_empty(), bend_order.as_deref()) {
                 let bend_order = Arc::clone(bend_order);
                 let (lengths, laps) = (division.lengths, division.laps);
+                let interval = rules.interval.filter(|_| laps.iter().any(|lap| lap.joint));
                 let lap_notch = Cut::lap_notch(&section, &flat, run.lap);
                 let square = Cut::square(&flat);
                 return Ok(Layout {
@@ -160,7 +164,8 @@ fn lay_out_run(run: &Run, order: &Order, folding: &mut Folding, on_wall: &[Span]
                     run: split.run,
                     lengths,
                     laps,
-                    staggered: !on_wall.is_empty(),
+                    interval,
+                    kept_from: rules.stagger.map_or_else(Vec::new, |stagger| stagger.laps),
                     ends,
                     lap_notch,
                     square,
@@ -170,6 +175,24 @@ fn lay_out_run(run: &Run, order: &Order, folding: &mut Folding, on_wall: &[Span]
         Err(error) => faults.push(split_fault(error, run, order, &split)),
     }
     Err(faults)
+}
+
+/// Divides the run. Its laps keep off seams only where that leaves every piece longer than its ends.
+fn divide(run: &Run, split: &Split, rules: &Rules, ends: &[Cut; 2]) -> Result<Division, SplitError> {
+    let division = split.divide(rules)?;
+    let Some(seams) = rules.seams.filter(|_| short::any(run, &division.lengths, ends)) else { return Ok(division) };
+    let mut freely = split.divide(&Rules { seams: None, ..rules.clone() })?;
+    for lap in &mut freely.laps {
+        lap.on_seam = is_on(&seams, lap.span);
+    }
+    Ok(freely)
+}
+
+/// Whether `lap` comes nearer to a seam than it should.
+fn is_on(seams: &Seams, lap: Span) -> bool {
+    let reach = lap.start - seams.clear - seams.first;
+    let next = reach.nm().div_euclid(seams.every.nm()) + 1;
+    seams.first + seams.every * next.max(0) < lap.end + seams.clear
 }
 
 /// How many pieces `run` takes, joints and other trims aside; none when it cannot be divided.
@@ -229,13 +252,13 @@ fn end_cut(run: &Run, side: Side, section: &Section, flat: &Flat, bending: &Bend
     }
 }
 
-fn split(run: &Run, order: &Order, depths: [Length; 2]) -> Split {
+fn split(run: &Run, order: &Order, beyond: [Length; 2]) -> Split {
     Split {
         run: finished_length(run, order),
         lap: run.lap,
         longest: order.longest,
         least: order.shop.orders.least_piece,
-        depths,
+        beyond,
         laid_from: run.lay_from.into(),
         kind: run.split,
         step: order.shop.orders.grid(order.units),
@@ -244,7 +267,8 @@ fn split(run: &Run, order: &Order, depths: [Length; 2]) -> Split {
 
 /// What the run's laps heed.
 fn rules(run: &Run, order: &Order, on_wall: &[Span]) -> Rules {
-    let laps: Vec<Span> = on_wall.iter().map(|&span| moved(span, -run.at)).collect();
+    let mut laps: Vec<Span> = on_wall.iter().map(|&span| moved(span, -run.at)).collect();
+    laps.sort_by_key(|lap| lap.start);
     Rules {
         stagger: (!laps.is_empty()).then_some(Stagger { distance: run.stagger, laps }),
         seams: run.panels.map(|panels| Seams {
@@ -252,7 +276,7 @@ fn rules(run: &Run, order: &Order, on_wall: &[Span]) -> Rules {
             every: panels.every,
             clear: order.shop.splits.seam_clearance,
         }),
-        interval: order.shop.expansion.interval.of(order.metal.kind),
+        interval: order.shop.interval(order.metal.kind, run.trim).map(|interval| interval.length),
     }
 }
 
@@ -260,14 +284,14 @@ fn split_fault(error: SplitError, run: &Run, order: &Order, split: &Split) -> La
     let say = |length: Length| length.text(order.units);
     match error {
         SplitError::LapTooLong => LayoutFault::LapTooLong { lap: say(run.lap), longest: say(order.longest) },
-        SplitError::DepthTooLong => {
+        SplitError::EndTooLong => {
             let (beyond, field, less) = deepest(run, split);
             LayoutFault::EndTooLong { field, beyond: say(beyond), longest: say(order.longest), less }
         }
         SplitError::LeastTooLong { would_do } => {
             // Whether the pieces would be long enough if the ends took nothing from their blanks.
-            let too_deep = Split { depths: [Length::ZERO; 2], ..*split }.divide(&Rules::default()).is_ok();
-            let (field, remedy) = match too_deep && split.depths != [Length::ZERO; 2] {
+            let too_long = Split { beyond: [Length::ZERO; 2], ..*split }.divide(&Rules::default()).is_ok();
+            let (field, remedy) = match too_long && split.beyond != [Length::ZERO; 2] {
                 true => {
                     let (_, field, less) = deepest(run, split);
                     (field, format!("what its end adds leaves no more of the longest blank: make it {less}"))
@@ -289,7 +313,7 @@ fn split_fault(error: SplitError, run: &Run, order: &Order, split: &Split) -> La
 
 /// What the end that adds more to its blank adds, its field as a JSON pointer from the run, and how it would add less.
 fn deepest(run: &Run, split: &Split) -> (Length, &'static str, &'static str) {
-    let [left, right] = split.depths;
+    let [left, right] = split.beyond;
     let (beyond, end, [depth, height, whole]) = if left >= right {
         (left, run.left, ["/left/depth", "/left/height", "/left"])
     } else {

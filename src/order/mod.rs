@@ -1,7 +1,7 @@
 //! What a shop is asked to make: format `brakeside-order/1` — read, checked, and planned into pieces.
 
+pub mod bounds;
 pub mod cutting;
-pub mod defaults;
 pub mod explain;
 pub mod fault;
 pub mod fitting;
@@ -93,6 +93,8 @@ pub struct Run {
     pub profile: Profile,
     pub left: End,
     pub right: End,
+    /// The walls whose trim its mitred left and right ends meet, where they are told.
+    pub meets: [Option<String>; 2],
 }
 
 /// The panels' high seams along a run.
@@ -117,7 +119,7 @@ pub enum Measured {
     Level,
 }
 
-/// Seen standing on the roof and facing the wall.
+/// As seen facing the trim, its datum edge away: see [`Trim::seen_from`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Side {

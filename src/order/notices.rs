@@ -6,9 +6,8 @@ use std::collections::hash_map::Entry;
 use crate::order::installing::DEFER;
 use crate::order::layout::Layout;
 use crate::order::plan::Notice;
-use crate::order::{End, Measured, Order, Run, Trim};
+use crate::order::{End, Measured, Order, Run};
 use crate::trade::length::Length;
-use crate::trade::metal::Kind;
 use crate::trade::profile::Shape;
 
 /// The thinnest metal flashing of the model codes, 0.019 in (IBC 2015 1503.2, IRC R903.2; read in a secondary source).
@@ -43,8 +42,7 @@ pub fn of(order: &Order, layouts: &[Layout]) -> Vec<Notice> {
         let found = [
             ("pitch", pitch(run)),
             ("measured", measured(run)),
-            ("length", moves(layout, order)),
-            ("length", fascia(run, layout, order)),
+            ("length", moves(run, layout, order)),
             ("panels", on_seams(layout, order)),
             ("profile", narrow_side_wall(run, order)),
             ("left", deep_return(run, run.left, order)),
@@ -111,27 +109,15 @@ fn measured(run: &Run) -> Option<String> {
 }
 
 /// A long run of a metal for which no interval between joints is published or set.
-fn moves(layout: &Layout, order: &Order) -> Option<String> {
+fn moves(run: &Run, layout: &Layout, order: &Order) -> Option<String> {
     let kind = order.metal.kind;
-    (layout.run > LONG_RUN && order.shop.expansion.interval.of(kind).is_none()).then(|| {
+    (layout.run > LONG_RUN && order.shop.interval(kind, run.trim).is_none()).then(|| {
         format!(
             "{} runs on without an expansion joint: for {} no interval is published. The run's working says how far it moves; \
              the shop's settings can set an interval.",
             layout.run.text(order.units),
             kind.name()
         )
-    })
-}
-
-/// UFGS 07600 has aluminium fascia move far more often than a wall's flashing.
-const ALUMINIUM_FASCIA: Length = Length::inches(12 * 12);
-
-fn fascia(run: &Run, layout: &Layout, order: &Order) -> Option<String> {
-    let is_fascia = matches!(run.trim, Trim::Eave | Trim::Gable);
-    (is_fascia && order.metal.kind == Kind::Aluminium && layout.run > ALUMINIUM_FASCIA).then(|| {
-        "UFGS 07600 asks an expansion joint every 12 ft of aluminium fascia: seal this run's laps and fasten none of them through \
-         both pieces."
-            .into()
     })
 }
 

@@ -3,6 +3,7 @@
 mod bench;
 mod end;
 pub mod json;
+mod meeting;
 mod metal;
 mod profile;
 pub(crate) mod reader;
@@ -18,7 +19,7 @@ use serde_json::Value;
 use crate::order::fault::Faults;
 use crate::order::layout::{self, LayoutFault};
 use crate::order::shop::Shop;
-use crate::order::{FORMAT, Job, Order, Run, defaults};
+use crate::order::{FORMAT, Job, Order, Run, bounds};
 use crate::trade::length::Units;
 use bench::{Bench, Sheet};
 use reader::{Found, Spot, one_of};
@@ -63,14 +64,14 @@ fn order(spot: &Spot, shop: &Arc<Shop>) -> Option<Order> {
     let units = order.required("units", &one_of(&UNITS), |units| units.word(&UNITS));
     let tape = Tape { units };
     let metal = order.required("metal", metal::METAL, |metal| metal::read(metal, &tape, shop));
-    let (shortest, brake) = (defaults::SHORTEST_LONGEST, shop.brake.length);
+    let (shortest, brake) = (bounds::SHORTEST_LONGEST, shop.brake.length);
     let longest = order.or("longest", shop.orders.longest, |spot| tape.within(spot, shortest, brake));
     let replaces = order.or("replaces", false, Spot::truth);
     let spots = order.required("runs", RUNS, runs).unwrap_or_default();
     let mut taken = run::Taken::new();
     let sheet = metal.as_ref().map(|finished| Sheet {
         thickness: finished.metal.thickness,
-        inside_radius: shop.inside_radius(&finished.metal),
+        inside_radius: shop.bending(&finished.metal).inside_radius(&finished.metal),
     });
     let bench = Bench { tape, shop, sheet };
     let runs: Vec<_> = spots.iter().map(|spot| run::read(spot, &bench, &mut taken)).collect();
@@ -91,6 +92,7 @@ fn order(spot: &Spot, shop: &Arc<Shop>) -> Option<Order> {
         shop: Arc::clone(shop),
     };
     check(&spots, &runs, &order);
+    meeting::check(&spots, &runs);
     order.runs = runs.into_iter().flatten().collect();
     Some(order)
 }
@@ -115,7 +117,7 @@ fn runs<'a>(spot: &Spot<'a>) -> Option<Vec<Spot<'a>>> {
     let runs = spot.list(RUNS)?;
     match runs.len() {
         0 => spot.fault(format!("empty; give {RUNS}")),
-        1..=defaults::MOST_RUNS => Some(runs),
+        1..=bounds::MOST_RUNS => Some(runs),
         many => spot.fault(format!("{many} runs are too many; give {RUNS}")),
     }
 }
@@ -128,17 +130,17 @@ fn check(spots: &[Spot], runs: &[Option<Run>], order: &Order) {
         .filter_map(|(spot, run)| run.as_ref().map(|run| (layout::count(run, order).unwrap_or_default(), spot, run)))
         .collect();
     let pieces = counted.iter().fold(0_usize, |sum, (count, ..)| sum.saturating_add(*count));
-    if pieces > defaults::MOST_PIECES
+    if pieces > bounds::MOST_PIECES
         && let Some((most, spot, _)) = counted.iter().max_by_key(|(count, ..)| *count)
     {
         let detail = format!(
             "the order has {pieces} pieces, {most} of them in this run; check its length and lap, or give at most {}",
-            defaults::MOST_PIECES
+            bounds::MOST_PIECES
         );
         spot.fault_below::<()>("/length", detail);
     }
     // Laying out takes room for every piece: no more of them than an order may have.
-    let mut room = defaults::MOST_PIECES;
+    let mut room = bounds::MOST_PIECES;
     let fitting = counted.into_iter().filter(|(count, ..)| {
         let fits = *count <= room;
         room -= if fits { *count } else { 0 };

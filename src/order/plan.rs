@@ -3,6 +3,8 @@
 //! Everything downstream — store, labels, pages, the bench — reads pieces in this shape and no other, so what
 //! `brakeside plan --json` prints is exactly what the kiosk keeps and shows.
 
+mod words;
+
 use serde::{Deserialize, Serialize};
 
 use crate::order::sheet::{OrderSheet, RunSheet};

@@ -5,7 +5,7 @@ use crate::order::fault::{Fault, Faults};
 use crate::order::layout::{self, Layout};
 use crate::order::plan::{self, Blank, Hem, Leg, Measure, Notice, Piece, Plan};
 use crate::order::sheet::{OrderSheet, RunSheet};
-use crate::order::{Order, Run, Side, explain, fitting, loading, notices, steps};
+use crate::order::{End, Order, Run, Side, explain, fitting, loading, notices, steps};
 use crate::trade::cut;
 use crate::trade::hardware::needs::Total;
 use crate::trade::length::Length;
@@ -50,9 +50,7 @@ impl<'a> Makeable<'a> {
 
     /// The runs as they will lie, one at a time.
     pub fn runs(&self) -> impl Iterator<Item = RunSheet> + '_ {
-        self.laid_out().map(|(index, run, layout)| {
-            fitting::sheet(self.order, index, run, layout, fitting::hardware(self.order, run, layout))
-        })
+        self.laid_out().map(|(index, run, layout)| fitting::sheet(self.order, index, run, layout))
     }
 
     /// What a person should know before cutting.
@@ -64,17 +62,29 @@ impl<'a> Makeable<'a> {
     pub fn sheet(&self) -> OrderSheet {
         let mut total = Total::default();
         let mut pieces = Vec::with_capacity(self.count());
-        for (index, run, layout) in self.laid_out() {
-            total.add(&fitting::hardware(self.order, run, layout));
-            pieces.extend((0..layout.lengths.len()).map(|piece| {
+        for (run, layout) in self.as_installed() {
+            fitting::add(self.order, run, layout, &mut total);
+            let left_to_right = 0..layout.lengths.len();
+            let as_laid: Vec<usize> = match run.lay_from {
+                Side::Left => left_to_right.collect(),
+                Side::Right => left_to_right.rev().collect(),
+            };
+            pieces.extend(as_laid.into_iter().map(|piece| {
                 let cutting = Cutting::new(self.order, run, layout, piece);
-                let (mass_kg, length) = (mass(self.order, &cutting.blank.outline()), cutting.length());
-                let cargo = Cargo { length, mass_kg, stage: index };
+                let cargo = Cargo { length: extent(&cutting), mass_kg: mass(self.order, &cutting.blank.outline()) };
                 loading::Piece { mark: mark(run, piece + 1), cargo }
             }));
         }
-        let buy = total.needs(self.order.shop.sealing.butyl_roll, &fitting::sealing(self.order), self.order.units);
-        OrderSheet { buy: buy.into_iter().map(Into::into).collect(), load: loading::load(self.order, &pieces) }
+        let sealing = &self.order.shop.sealing;
+        let buy = total.needs(sealing.butyl_roll, &sealing.beads(), self.order.units);
+        OrderSheet { buy, load: loading::load(self.order, &pieces) }
+    }
+
+    /// The runs in the order they go up.
+    fn as_installed(&self) -> Vec<(&Run, &Layout)> {
+        let mut runs: Vec<(&Run, &Layout)> = self.order.runs.iter().zip(&self.layouts).collect();
+        runs.sort_by_key(|(run, _)| run.trim.stage());
+        runs
     }
 
     fn laid_out(&self) -> impl Iterator<Item = (usize, &Run, &Layout)> {
@@ -120,6 +130,15 @@ fn plan_run<'a>(
 struct Shared {
     steps: steps::Shared,
     girth: Working,
+}
+
+/// How long the bent piece is: its finished length and what a mitre reaches beyond it. A tab is folded, and adds nothing.
+fn extent(cutting: &Cutting) -> Length {
+    let beyond = |side| match cutting.outer_end(side) {
+        Some(End::Corner { .. } | End::Transition { .. }) => cutting.cut(side).beyond(),
+        _ => Length::ZERO,
+    };
+    cutting.length() + beyond(Side::Left) + beyond(Side::Right)
 }
 
 /// In kg, of a blank cut to `outline`.

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::order::Trim;
 use crate::order::plan::Measure;
-use crate::trade::hardware::needs;
+pub use crate::trade::hardware::needs::Need;
 use crate::trade::section::Edge;
 use crate::trade::working::Working;
 
@@ -24,6 +24,12 @@ pub struct RunSheet {
     /// On angled gable cuts.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub cut_screws: Vec<CutScrew>,
+    /// How far closures and butyl tape keep back from the trim's edge, where the trim has them.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub tape: Option<Measure>,
+    /// Whether the fasteners are spaced for high wind.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub high_wind: bool,
     /// Of everything above, of closures, tape and sealant, and of how much the run moves with the weather.
     pub working: Vec<Working>,
 }
@@ -51,7 +57,13 @@ pub struct FastenerLine {
     pub off: Measure,
     /// The leg's edge that `off` is measured from.
     pub edge: Edge,
-    /// From the run's left end.
+    /// The most between two of them, where the shop sets one.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub apart: Option<Measure>,
+    /// One on each of the panels' high seams.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub on_seams: bool,
+    /// From the run's left end; below 0 where an outside corner's metal sticks out past it.
     pub at: Vec<Measure>,
     pub source: String,
 }
@@ -73,24 +85,11 @@ pub struct OrderSheet {
     pub load: Option<Load>,
 }
 
-/// One line of what to buy.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Need {
-    /// Such as `butyl tape`.
-    pub what: String,
-    /// As bought.
-    pub count: u64,
-    /// What is counted, one of it.
-    pub unit: String,
-    /// Before rounding up.
-    pub exact: String,
-    pub working: Working,
-}
-
 /// How the order travels.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Load {
     pub mass_kg: f64,
+    /// As bent, with what a mitre reaches beyond its finished end.
     pub longest: Measure,
     /// Marks of the pieces, the lowest first.
     pub stack: Vec<String>,
@@ -120,11 +119,4 @@ pub struct Heavy {
     /// The one that is hardest to lift.
     pub hardest: String,
     pub working: Vec<Working>,
-}
-
-impl From<needs::Need> for Need {
-    fn from(need: needs::Need) -> Self {
-        let needs::Need { what, count, unit, exact, working } = need;
-        Self { what, count, unit, exact, working }
-    }
 }

@@ -8,15 +8,23 @@ mod document;
 pub mod entry;
 pub mod file;
 mod keys;
+mod profiles;
+mod relations;
 mod table;
 
 pub use bend::Bending;
+pub use profiles::{Eave, EndWall, Gable, Profiles, Reglet, Ridge, SideWall};
 
 use crate::trade::bending::Rule;
 use crate::trade::brake::Brake;
+use crate::trade::expansion::Interval;
+use crate::trade::hardware::Spacings;
 use crate::trade::length::{Length, Units};
+use crate::trade::lifting::Lift;
 use crate::trade::metal::Kind;
+use crate::trade::sealant::{self, Bead, Volume};
 use crate::trade::test_bend::TestBend;
+use crate::trade::trim::Trim;
 
 /// Everything a shop sets once.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -30,7 +38,7 @@ pub struct Shop {
     pub test_bends: Vec<TestBend>,
     pub splits: Splits,
     pub expansion: Expansion,
-    pub fasteners: Fasteners,
+    pub fasteners: Spacings,
     pub sealing: Sealing,
     pub load: Load,
 }
@@ -47,7 +55,7 @@ pub struct Orders {
     pub longest: Length,
     /// The shortest piece, and the shortest stub a split may leave.
     pub least_piece: Length,
-    /// The finest step a hand at the bench sets and marks.
+    /// What pieces are whole multiples of, wherever the run allows.
     pub grid_in: Length,
     pub grid_mm: Length,
 }
@@ -61,7 +69,7 @@ impl Orders {
         }
     }
 
-    /// The finest step a hand at the bench sets and marks.
+    /// What pieces are whole multiples of, wherever the run allows.
     pub fn grid(&self, units: Units) -> Length {
         match units {
             Units::In => self.grid_in,
@@ -81,116 +89,6 @@ impl Default for Orders {
             grid_in: Units::In.reading(),
             grid_mm: Units::Mm.reading(),
         }
-    }
-}
-
-/// The outside widths of each trim where a run sets none.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Profiles {
-    pub end_wall: EndWall,
-    pub reglet: Reglet,
-    pub side_wall: SideWall,
-    pub gable: Gable,
-    pub eave: Eave,
-    pub ridge: Ridge,
-}
-
-/// ½ in, the hem of all our trims.
-const HEM: Length = Length::sixty_fourths(32);
-
-#[derive(Debug, Clone, PartialEq)]
-pub struct EndWall {
-    pub wall_leg: Length,
-    pub roof_leg: Length,
-    pub hem: Length,
-}
-
-impl Default for EndWall {
-    fn default() -> Self {
-        Self { wall_leg: Length::inches(4), roof_leg: Length::inches(5), hem: HEM }
-    }
-}
-
-#[derive(Debug, Clone, PartialEq)]
-pub struct Reglet {
-    pub wall_leg: Length,
-    pub depth: Length,
-    pub face: Length,
-    pub hem: Length,
-}
-
-impl Default for Reglet {
-    fn default() -> Self {
-        Self {
-            wall_leg: Length::sixty_fourths(96),
-            depth: Length::sixty_fourths(40),
-            face: Length::inches(3),
-            hem: HEM,
-        }
-    }
-}
-
-#[derive(Debug, Clone, PartialEq)]
-pub struct SideWall {
-    pub wall_leg: Length,
-    pub roof_leg: Length,
-    pub hem: Length,
-}
-
-impl Default for SideWall {
-    fn default() -> Self {
-        Self { wall_leg: Length::inches(4), roof_leg: Length::inches(4), hem: HEM }
-    }
-}
-
-#[derive(Debug, Clone, PartialEq)]
-pub struct Gable {
-    pub roof_leg: Length,
-    pub face: Length,
-    pub hem: Length,
-}
-
-impl Default for Gable {
-    fn default() -> Self {
-        Self { roof_leg: Length::inches(4), face: Length::inches(4), hem: HEM }
-    }
-}
-
-#[derive(Debug, Clone, PartialEq)]
-pub struct Eave {
-    pub roof_leg: Length,
-    pub face: Length,
-    /// The drip at the face's lower edge.
-    pub kick: Length,
-    /// How far the kick leans out of the face's plane, in degrees.
-    pub kick_angle_deg: f64,
-    /// Behind the kick: narrower than it.
-    pub hem: Length,
-}
-
-impl Default for Eave {
-    fn default() -> Self {
-        Self {
-            roof_leg: Length::inches(4),
-            face: Length::inches(3),
-            kick: Length::sixty_fourths(48),
-            kick_angle_deg: 45.0,
-            hem: HEM,
-        }
-    }
-}
-
-#[derive(Debug, Clone, PartialEq)]
-pub struct Ridge {
-    /// Down each side.
-    pub leg: Length,
-    /// At both edges.
-    pub hem: Length,
-}
-
-impl Default for Ridge {
-    fn default() -> Self {
-        Self { leg: Length::inches(6), hem: HEM }
     }
 }
 
@@ -216,30 +114,15 @@ impl<T: Copy> ByMetal<T> {
     }
 }
 
-/// A trim shop's leaf brake: common practice, no source.
-impl Default for Brake {
-    fn default() -> Self {
-        Self {
-            length: Length::inches(10 * 12 + 6),
-            throat: Length::inches(20),
-            jaw_height: Length::inches(3),
-            nose_angle_deg: 45.0,
-            least_flange: Length::sixty_fourths(24),
-            greatest_angle_deg: 135.0,
-        }
-    }
-}
-
 /// About 16 ga galvanized and its like in the other metals: common practice, no source.
 impl Default for ByMetal<Length> {
     fn default() -> Self {
-        let ten_thousandths = |count: i64| Length::from_nm(count * 2540);
         Self {
-            galvanized_steel: ten_thousandths(635),
-            aluminium: ten_thousandths(808),
-            copper: ten_thousandths(646),
-            stainless_steel: ten_thousandths(360),
-            zinc: ten_thousandths(600),
+            galvanized_steel: Length::ten_thousandths(635),
+            aluminium: Length::ten_thousandths(808),
+            copper: Length::ten_thousandths(646),
+            stainless_steel: Length::ten_thousandths(360),
+            zinc: Length::ten_thousandths(600),
         }
     }
 }
@@ -296,6 +179,8 @@ pub struct Expansion {
     pub hottest_f: f64,
     /// The greatest length between expansion joints; `None` asks for none.
     pub interval: ByMetal<Option<Length>>,
+    /// The same of a fascia in aluminium, an eave or a gable.
+    pub aluminium_fascia: Option<Length>,
     /// Zinc's coefficient in millionths per °F; it varies by alloy, so there is no default.
     pub zinc_ppm_per_f: Option<f64>,
 }
@@ -313,46 +198,29 @@ impl Default for Expansion {
                 stainless_steel: feet(40),
                 zinc: None,
             },
+            aluminium_fascia: Some(ALUMINIUM_FASCIA.length),
             zinc_ppm_per_f: None,
         }
     }
 }
 
-#[derive(Debug, Clone, PartialEq)]
-pub struct Fasteners {
-    /// Between fasteners on a wall leg.
-    pub wall_spacing: Length,
-    /// Their line from the leg's upper edge.
-    pub wall_line: Length,
-    /// The first and last from the piece's ends.
-    pub wall_end: Length,
-    /// Between lap screws on the panels' high seams.
-    pub screw_spacing: Length,
-    /// A screw on each side of a lap, this far from its edge.
-    pub lap_side: Length,
-    /// Closures and butyl tape, back from the trim's lower edge.
-    pub closure_setback: Length,
-    /// What one roof panel covers.
-    pub panel_width: Length,
-    /// In high wind, the most between any two.
-    pub high_wind: Option<Length>,
-}
+/// A joint "every 12 ft" of aluminium gravel stop and fascia.
+const ALUMINIUM_FASCIA: Interval =
+    Interval { length: Length::inches(12 * 12), source: "UFGS 07 60 00 (legacy 07600), aluminium fascia" };
 
-impl Default for Fasteners {
-    fn default() -> Self {
-        Self {
-            wall_spacing: Length::inches(12),
-            wall_line: Length::inches(1),
-            wall_end: Length::inches(1),
-            screw_spacing: Length::inches(12),
-            lap_side: Length::inches(1),
-            closure_setback: Length::inches(1),
-            panel_width: Length::inches(36),
-            high_wind: None,
-        }
+impl Shop {
+    /// The longest stretch of `trim` without an expansion joint; `None` asks for none.
+    pub fn interval(&self, kind: Kind, trim: Trim) -> Option<Interval> {
+        let (set, published) = match kind {
+            Kind::Aluminium if trim.is_fascia() => (self.expansion.aluminium_fascia, Some(ALUMINIUM_FASCIA)),
+            _ => (self.expansion.interval.of(kind), Interval::of(kind)),
+        };
+        let set = set.map(Interval::set)?;
+        Some(published.filter(|published| published.length == set.length).unwrap_or(set))
     }
 }
 
+/// What seals, and how it is sold: ¼ × ¼ in from 10.1 fl oz cartridges by default; common practice, no source.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sealing {
     pub bead_width: Length,
@@ -361,7 +229,7 @@ pub struct Sealing {
     pub cartridge_fl_oz: f64,
     /// What a roll of butyl tape covers.
     pub butyl_roll: Length,
-    /// Sealant that is bought but not laid, in percent of what is.
+    /// Sealant that is bought but not laid, in percent of what is: a whole number of hundredths.
     pub waste_percent: f64,
 }
 
@@ -377,18 +245,26 @@ impl Default for Sealing {
     }
 }
 
-/// The van's bed, and how pieces are lifted onto it: the inputs of NIOSH's lifting equation.
+impl Sealing {
+    /// The beads and what holds them.
+    pub fn beads(&self) -> sealant::Sealing {
+        sealant::Sealing {
+            bead: Bead::Rectangle { width: self.bead_width, height: self.bead_height },
+            cartridge: Volume::fluid_ounces(self.cartridge_fl_oz),
+            waste_hundredths: (self.waste_percent * 100.0).round() as u32,
+        }
+    }
+}
+
+/// The van's bed, and how pieces are lifted onto it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Load {
     pub bed_length: Length,
     /// Of all its pieces, tied together.
     pub bundle_width: Length,
-    /// From the ankles to the hands.
-    pub lift_horizontal: Length,
-    /// The hands' height where the lift begins.
-    pub lift_origin: Length,
-    /// How far up the hands travel.
-    pub lift_travel: Length,
+    pub lift: Lift,
+    /// From this length on two people carry a piece, whatever its mass.
+    pub two_people_from: Length,
 }
 
 impl Default for Load {
@@ -396,9 +272,8 @@ impl Default for Load {
         Self {
             bed_length: Length::inches(8 * 12),
             bundle_width: Length::inches(18),
-            lift_horizontal: Length::inches(15),
-            lift_origin: Length::inches(30),
-            lift_travel: Length::inches(24),
+            lift: Lift::default(),
+            two_people_from: Length::inches(8 * 12),
         }
     }
 }

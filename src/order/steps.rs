@@ -112,9 +112,10 @@ fn take_blank(cutting: &Cutting) -> Step {
         ..step(
             Action::TakeBlank,
             format!(
-                "Take a strip of {}, {} wide. {up}, the datum edge (the wall side) away from you: left is then left.",
+                "Take a strip of {}, {} wide. {up}, the datum edge (the {}) away from you: left is then left.",
                 cutting.order.material(),
                 girth.text,
+                cutting.run.trim.datum_side(),
             ),
         )
     }

@@ -18,6 +18,7 @@ mod setup;
 mod tools;
 
 use std::collections::{BTreeMap, HashMap, HashSet};
+use std::rc::Rc;
 
 use serde::{Deserialize, Serialize};
 
@@ -31,7 +32,7 @@ use clearance::Bench;
 pub use handling::{Face, Handling, Lie};
 pub use impossible::{Blocked, Impossible, Stuck, Tool, Why};
 pub use setup::{Pose, Setup};
-pub use tools::{Point, Tools};
+pub use tools::Tools;
 
 /// One fold made, in its place in the order.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -51,6 +52,8 @@ pub struct Op {
 pub enum Stop {
     RawEdge,
     HemFold,
+    /// Of a part already bent, whatever goes in farthest.
+    Bent,
 }
 
 /// Every fold of a section, in order.
@@ -66,23 +69,23 @@ pub struct BendOrder {
 /// The order with the fewest handlings, or the proof that there is none.
 ///
 /// Of several, hems come first, then bends from the datum edge on, and the wider part is held. `flat` is the section
-/// unfolded by `rule`. `springback` is how many degrees the leaf is set to for each the metal keeps, from 1 up; `None`
+/// unfolded by `rule`. `set_per_kept` is how many degrees the leaf is set to for each the metal keeps, from 1 up; `None`
 /// where nobody measured it.
 pub fn search(
     section: &Section,
     flat: &Flat,
     rule: Rule,
     brake: &Brake,
-    springback: Option<f64>,
+    set_per_kept: Option<f64>,
 ) -> Result<BendOrder, Impossible> {
     let sheet = Sheet::of(section, rule);
-    let mut search = Search::new(section, flat, &sheet, brake, springback);
+    let mut search = Search::new(section, flat, &sheet, brake, set_per_kept);
     let ways = search.explore();
     if ways.contains_key(&search.all()) {
         return Ok(search.best(&ways));
     }
     let impossible = search.impossible(&ways);
-    let right = remedy::find(&impossible, section, rule, brake, springback);
+    let right = remedy::find(&impossible, section, rule, brake, set_per_kept);
     Err(Impossible { right, ..impossible })
 }
 
@@ -107,7 +110,7 @@ struct Search<'a> {
     bench: Bench<'a>,
     folds: Vec<Fold>,
     /// Every fold each way it can lie, in order of preference.
-    preferred: Vec<Way>,
+    preferred: Rc<[Way]>,
     /// What blocks a fold on one side of its line, by the folds made on that side.
     blocks: HashMap<(usize, Lie, Side, Set), Option<Why>>,
 }
@@ -119,7 +122,13 @@ enum Side {
 }
 
 impl<'a> Search<'a> {
-    fn new(section: &'a Section, flat: &'a Flat, sheet: &'a Sheet, brake: &'a Brake, springback: Option<f64>) -> Self {
+    fn new(
+        section: &'a Section,
+        flat: &'a Flat,
+        sheet: &'a Sheet,
+        brake: &'a Brake,
+        set_per_kept: Option<f64>,
+    ) -> Self {
         let folds: Vec<Fold> = section.folds().collect();
         let ways = |(index, &fold): (usize, &Fold)| {
             Lie::all_for(section, fold).into_iter().map(move |lie| Way { index, fold, lie })
@@ -130,8 +139,8 @@ impl<'a> Search<'a> {
             if way.lie.in_throat == Edge::Datum { line } else { flat.girth - line }
         };
         preferred.sort_by_key(|way| (matches!(way.fold, Fold::Bend(_)), way.index, -depth(way)));
-        let bench = Bench::new(sheet, brake, springback, flat.girth);
-        Self { section, flat, bench, folds, preferred, blocks: HashMap::new() }
+        let bench = Bench::new(sheet, brake, set_per_kept, flat.girth);
+        Self { section, flat, bench, folds, preferred: preferred.into(), blocks: HashMap::new() }
     }
 
     fn all(&self) -> Set {
@@ -172,7 +181,8 @@ impl<'a> Search<'a> {
             if ways.contains_key(&set) {
                 continue;
             }
-            let left = self.preferred.clone().into_iter().filter(|way| set & 1 << way.index == 0);
+            let preferred = Rc::clone(&self.preferred);
+            let left = preferred.iter().copied().filter(|way| set & 1 << way.index == 0);
             let free: Vec<Way> = left.filter(|&way| self.blocked(set, way).is_none()).collect();
             open.extend(free.iter().map(|way| set | 1 << way.index));
             ways.insert(set, free);
@@ -188,7 +198,8 @@ impl<'a> Search<'a> {
                 return true;
             }
             if seen.insert(set) {
-                let left = self.preferred.clone().into_iter().filter(|way| set & 1 << way.index == 0);
+                let preferred = Rc::clone(&self.preferred);
+                let left = preferred.iter().copied().filter(|way| set & 1 << way.index == 0);
                 open.extend(left.filter(|&way| self.blocked(set, way).is_none()).map(|way| set | 1 << way.index));
             }
         }
@@ -233,11 +244,10 @@ impl<'a> Search<'a> {
                 && made.has(other)
                 && (self.flat.line(other) < self.flat.line(fold)) == (edge == Edge::Datum)
         });
-        let gauge = match Setup::of(self.bench.sheet, made, fold, lie) {
-            Some(setup) if bent => Length::from_mm(setup.depth()),
-            _ => from_edge,
-        };
-        (gauge, if hem.is_some() { Stop::HemFold } else { Stop::RawEdge })
+        match Setup::of(self.bench.sheet, made, fold, lie) {
+            Some(setup) if bent => (Length::from_mm(setup.depth()), Stop::Bent),
+            _ => (from_edge, if hem.is_some() { Stop::HemFold } else { Stop::RawEdge }),
+        }
     }
 
     /// What blocks the states that go deepest, and what can be made in none.
@@ -251,7 +261,8 @@ impl<'a> Search<'a> {
 
     /// What blocks every fold but `others` in the state `set`.
     fn stuck(&mut self, set: Set, others: Set) -> Stuck {
-        let left = self.preferred.clone().into_iter().filter(|way| others & 1 << way.index == 0);
+        let preferred = Rc::clone(&self.preferred);
+        let left = preferred.iter().copied().filter(|way| others & 1 << way.index == 0);
         let blocked =
             left.filter_map(|way| Some(Blocked { fold: way.fold, lie: way.lie, why: self.blocked(set, way)? }));
         let blocked = blocked.collect();

@@ -29,3 +29,17 @@ impl Brake {
         self.greatest_angle_deg.min(180.0 - self.nose_angle_deg)
     }
 }
+
+/// A trim shop's leaf brake: common practice, no source.
+impl Default for Brake {
+    fn default() -> Self {
+        Self {
+            length: Length::inches(10 * 12 + 6),
+            throat: Length::inches(20),
+            jaw_height: Length::inches(3),
+            nose_angle_deg: 45.0,
+            least_flange: Length::sixty_fourths(24),
+            greatest_angle_deg: 135.0,
+        }
+    }
+}

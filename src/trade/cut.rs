@@ -118,6 +118,17 @@ impl Cut {
         self.insets().last().unwrap_or_default()
     }
 
+    /// How far in it is at `y` from the datum edge; at a step, on the deeper side of it; off an edge, as on it.
+    pub fn inset_at(&self, y: Length) -> Length {
+        let y = self.points.last().map_or(y, |last| y.clamp(Length::ZERO, last.y));
+        let beside = self.points.windows(2).filter(|pair| (pair[0].y..=pair[1].y).contains(&y));
+        let on = |pair: &[Point]| match (pair[1].y - pair[0].y, pair[1].inset - pair[0].inset) {
+            (Length::ZERO, _) => pair[0].inset.max(pair[1].inset),
+            (along, across) => pair[0].inset + Length::from_mm(across.mm() * ((y - pair[0].y).mm() / along.mm())),
+        };
+        beside.map(on).max().unwrap_or_default()
+    }
+
     fn insets(&self) -> impl Iterator<Item = Length> + '_ {
         self.points.iter().map(|point| point.inset)
     }
@@ -216,5 +227,16 @@ mod tests {
         let gable = Cut::gable(&flat, MM(64));
         assert_eq!((gable.reach(), gable.at_lower_edge()), (MM(64), MM(58)));
         assert_eq!(Cut::square(&flat).reach(), Length::ZERO);
+    }
+
+    #[test]
+    fn an_inset_is_known_at_every_distance_from_the_datum_edge() {
+        let flat = flat(Some(12), Some(228));
+        let along = |cut: Cut| [0, 12, 50, 100, 164, 228, 240].map(|y| cut.inset_at(MM(y)).mm().round() as i64);
+        assert_eq!(along(Cut::gable(&flat, MM(64))), [0, 0, 0, 0, 32, 64, 58]);
+        assert_eq!(along(Cut::dam(&flat, MM(30))), [0, 0, 0, 0, -30, 0, 0]);
+        assert_eq!(along(Cut::square(&flat)), [0; 7]);
+        let lap = Cut::lap_notch(&hemmed(None, Some(Hem::closed(MM(12)))), &flat, MM(150));
+        assert_eq!(along(lap), [0, 0, 0, 0, 0, 150, 150]);
     }
 }

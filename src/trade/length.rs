@@ -42,6 +42,11 @@ impl Length {
         Self(count * (NM_PER_INCH / 64))
     }
 
+    /// In 1/10,000 in, as sheet is listed.
+    pub const fn ten_thousandths(count: i64) -> Self {
+        Self(count * (NM_PER_INCH / 10_000))
+    }
+
     pub const fn millimetres(mm: i64) -> Self {
         Self(mm * NM_PER_MM)
     }

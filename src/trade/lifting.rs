@@ -12,15 +12,9 @@ use super::working::Working;
 const LOAD_CONSTANT_LB: f64 = 51.0;
 /// Nearer hands and shorter lifts count as this, in inches.
 const LEAST_IN: f64 = 10.0;
-const FARTHEST_HORIZONTAL_IN: f64 = 25.0;
-const HIGHEST_IN: f64 = 70.0;
-const LONGEST_TRAVEL_IN: f64 = 70.0;
 const MOST_ASYMMETRY_DEG: f64 = 135.0;
 /// The knuckles' height: below it a fair grip counts for less.
 const KNUCKLES_IN: f64 = 30.0;
-
-/// From this length on two people carry a piece: common practice, no source.
-pub const TWO_PEOPLE_FROM: Length = Length::inches(96);
 
 /// How well the hands hold the load.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,7 +41,7 @@ pub struct Lift {
     pub coupling: Coupling,
 }
 
-/// From a stack at knuckle height onto a van, now and then.
+/// From a stack at knuckle height onto a van, now and then: common practice, no source.
 impl Default for Lift {
     fn default() -> Self {
         Self {
@@ -90,19 +84,26 @@ pub struct Limit {
 }
 
 impl Lift {
+    /// The farthest that the hands may be from the ankles.
+    pub const FARTHEST: Length = Length::inches(25);
+    /// The highest that they may be.
+    pub const HIGHEST: Length = Length::inches(70);
+    /// The most that they may travel.
+    pub const MOST_TRAVEL: Length = Length::inches(70);
+
     /// The recommended weight limit.
     ///
     /// # Errors
     /// [`LiftError`] where the equation gives 0.
     pub fn limit(&self) -> Result<Limit, LiftError> {
         let [h, v, d] = [self.horizontal, self.origin, self.travel].map(Length::in_inches);
-        if h > FARTHEST_HORIZONTAL_IN {
+        if self.horizontal > Self::FARTHEST {
             return Err(LiftError::TooFar);
         }
-        if !(0.0..=HIGHEST_IN).contains(&v) {
+        if !(Length::ZERO..=Self::HIGHEST).contains(&self.origin) {
             return Err(LiftError::OutOfReach);
         }
-        if d.abs() > LONGEST_TRAVEL_IN {
+        if self.travel.max(-self.travel) > Self::MOST_TRAVEL {
             return Err(LiftError::TravelTooLong);
         }
         if !(0.0..=MOST_ASYMMETRY_DEG).contains(&self.asymmetry_deg) {
@@ -164,36 +165,42 @@ impl Limit {
         )
     }
 
-    /// How many people lift a piece: enough that no share passes the limit, and two for a long one.
-    pub fn people(&self, mass_kg: f64, length: Length, units: Units) -> People {
-        let index = self.index(mass_kg);
-        let by_mass = index.ceil().max(1.0) as u32;
-        let by_length = if length >= TWO_PEOPLE_FROM { 2 } else { 1 };
-        let people = by_mass.max(by_length);
-        let working = Working::new(
+    /// How many people lift a piece: enough that no share passes the limit, and two from the length `two_from` on.
+    pub fn people(&self, mass_kg: f64, length: Length, two_from: Length) -> u32 {
+        let by_mass = self.index(mass_kg).ceil().max(1.0) as u32;
+        by_mass.max(if length >= two_from { 2 } else { 1 })
+    }
+
+    /// The working behind [`Limit::people`].
+    pub fn people_working(&self, mass_kg: f64, length: Length, two_from: Length, units: Units) -> Working {
+        Working::new(
             "people to lift it",
             "the greater of ⌈mass / limit⌉ and, from the set length on, 2",
             [
                 ("mass", weight(mass_kg)),
                 ("limit", weight(self.kg)),
-                ("lifting index for one", format!("{index:.2}")),
-                ("length", length.text(units)),
-                ("two people from", TWO_PEOPLE_FROM.text(units)),
+                ("lifting index for one", format!("{:.2}", self.index(mass_kg))),
+                ("length, with what a mitre reaches beyond", length.text(units)),
+                ("two people from", two_from.text(units)),
             ],
-            people.to_string(),
+            self.people(mass_kg, length, two_from).to_string(),
             "NIOSH 94-110; equal shares and the length are common practice, no source",
-        );
-        People { people, index, working }
+        )
     }
 }
 
-/// How many lift a piece.
-#[derive(Debug, Clone, PartialEq)]
-pub struct People {
-    pub people: u32,
-    /// The lifting index were one person to lift it.
-    pub index: f64,
-    pub working: Working,
+impl LiftError {
+    /// What stands in the place of the limit's working.
+    pub fn working(self) -> Working {
+        let none: [(&str, String); 0] = [];
+        Working::new(
+            "recommended weight limit",
+            "51 lb · HM · VM · DM · AM · FM · CM",
+            none,
+            self.to_string(),
+            "NIOSH 94-110",
+        )
+    }
 }
 
 fn weight(kg: f64) -> String {
@@ -267,7 +274,7 @@ mod tests {
     #[test]
     fn people_by_mass_and_by_length() {
         let limit = lift(10, 30, 10, Coupling::Good).limit().unwrap();
-        let people = |lb: f64, inches| limit.people(lb * KG_PER_LB, Length::inches(inches), Units::In).people;
+        let people = |lb: f64, inches| limit.people(lb * KG_PER_LB, Length::inches(inches), Length::inches(96));
         assert_eq!(people(5.0, 95), 1);
         assert_eq!(people(5.0, 96), 2);
         assert_eq!(people(50.9, 40), 1);

@@ -1,23 +1,19 @@
 //! The van: in which order the bundle is stacked, what it weighs, how it is held, and what hangs out behind.
 //!
 //! The bundle is stacked by the reverse of the installing order: what goes up last is loaded first and lies lowest, so
-//! that the crew never digs. Pieces installed at the same stage, a run, come off together: among them the longest lies
-//! lowest and carries the rest. Common practice, no source.
-
-use std::cmp::Reverse;
+//! that the crew never digs. Common practice, no source.
 
 use super::length::{Length, Units};
 use super::mass::KG_PER_LB;
 use super::tie_downs::{TieDowns, tie_downs};
-use super::working::{COMMON_PRACTICE, Working};
+use super::working::Working;
 
-/// One piece to be loaded. Pieces are given in the order they are installed.
+/// One piece to be loaded.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cargo {
+    /// As bent, with what a mitre reaches beyond its finished end.
     pub length: Length,
     pub mass_kg: f64,
-    /// When its run is installed: 0 first.
-    pub stage: usize,
 }
 
 /// The bed, and the bundle on it.
@@ -31,8 +27,6 @@ pub struct Bed {
 /// What the driver needs to know. For no pieces, nothing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Load {
-    /// Indices of the pieces, the lowest first.
-    pub bottom_up: Vec<usize>,
     pub mass_kg: f64,
     pub longest: Length,
     pub tie_downs: TieDowns,
@@ -52,16 +46,6 @@ pub struct Overhang {
 const UNFLAGGED: Length = Length::inches(4 * 12);
 /// 49 CFR 393.87: one flag for a load no wider than this, else two.
 const ONE_FLAG_WIDTH: Length = Length::inches(2 * 12);
-
-/// How many numbers of the stacking order its working says.
-const SAID: usize = 40;
-
-/// The order of stacking, the lowest first, as indices of `pieces`.
-pub fn bottom_up(pieces: &[Cargo]) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..pieces.len()).collect();
-    order.sort_by_key(|&index| Reverse((pieces[index].stage, pieces[index].length, index)));
-    order
-}
 
 impl Overhang {
     /// None where the longest piece fits the bed.
@@ -111,17 +95,7 @@ impl Load {
         let tie_downs = tie_downs(longest, mass_kg);
         let overhang = Overhang::of(longest, bed);
         let mass = format!("{mass_kg:.1} kg ({:.0} lb)", mass_kg / KG_PER_LB);
-        let bottom_up = bottom_up(pieces);
-        let numbers: Vec<String> = bottom_up.iter().take(SAID).map(|index| (index + 1).to_string()).collect();
-        let more = if bottom_up.len() > SAID { ", and so on" } else { "" };
         let mut workings = vec![
-            Working::new(
-                "stacking order",
-                "the last installed lowest; within a run the longest lowest",
-                [("pieces, numbered as installed", pieces.len().to_string())],
-                format!("{}{more}", numbers.join(", ")),
-                COMMON_PRACTICE,
-            ),
             Working::new(
                 "mass of the load",
                 "the sum of the pieces",
@@ -132,36 +106,29 @@ impl Load {
             Working::new(
                 "tie-downs",
                 "L up to 5 ft and 1,100 lb: 1; else 1 + ⌈L / 10 ft⌉; blocked in front: ⌈L / 10 ft⌉",
-                [("L, longest piece", longest.text(units)), ("mass", mass)],
+                [("L, longest piece, with what a mitre reaches beyond", longest.text(units)), ("mass", mass)],
                 format!("{} ({} if blocked in front)", tie_downs.unblocked, tie_downs.blocked),
                 "49 CFR 393.110",
             ),
         ];
         workings.extend(overhang.map(|overhang| overhang.working(longest, bed, units)));
-        Some(Self { bottom_up, mass_kg, longest, tie_downs, overhang, workings })
+        Some(Self { mass_kg, longest, tie_downs, overhang, workings })
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use proptest::prelude::*;
+    use crate::trade::working::COMMON_PRACTICE;
 
     const IN: fn(i64) -> Length = Length::inches;
 
-    fn piece(stage: usize, inches: i64) -> Cargo {
-        Cargo { length: IN(inches), mass_kg: 2.5, stage }
+    fn piece(inches: i64) -> Cargo {
+        Cargo { length: IN(inches), mass_kg: 2.5 }
     }
 
     fn bed(feet: i64, width: i64) -> Bed {
         Bed { length: IN(feet * 12), bundle_width: IN(width) }
-    }
-
-    /// Common practice, no source.
-    #[test]
-    fn the_last_installed_lies_lowest_and_long_carries_short() {
-        let pieces = [piece(0, 120), piece(0, 90), piece(1, 60), piece(1, 110), piece(1, 60)];
-        assert_eq!(bottom_up(&pieces), [3, 4, 2, 0, 1]);
     }
 
     /// 49 CFR 393.87, read in a secondary source: over 4 ft; one flag for no more than 2 ft wide, else two.
@@ -177,26 +144,10 @@ mod tests {
 
     #[test]
     fn the_load_is_one_bundle() {
-        let pieces = [piece(0, 120), piece(1, 145)];
+        let pieces = [piece(120), piece(145)];
         let load = Load::of(&pieces, bed(8, 12), COMMON_PRACTICE, Units::In).unwrap();
         assert_eq!((load.longest, load.mass_kg, load.tie_downs.unblocked), (IN(145), 5.0, 3));
         assert!(load.overhang.unwrap().notice(Units::In).contains("4' 1\""));
         assert_eq!(Load::of(&[], bed(8, 12), COMMON_PRACTICE, Units::In), None);
-    }
-
-    proptest! {
-        /// Every piece once; nothing lies on what is installed before it, nor longer on shorter within a stage.
-        #[test]
-        fn nobody_digs(pieces in prop::collection::vec((0usize..4, 1i64..200), 0..30)) {
-            let pieces: Vec<Cargo> = pieces.into_iter().map(|(stage, inches)| piece(stage, inches)).collect();
-            let order = bottom_up(&pieces);
-            let mut seen = order.clone();
-            seen.sort_unstable();
-            prop_assert_eq!(seen, (0..pieces.len()).collect::<Vec<_>>());
-            for pair in order.windows(2) {
-                let (low, high) = (pieces[pair[0]], pieces[pair[1]]);
-                prop_assert!(low.stage > high.stage || low.stage == high.stage && low.length >= high.length);
-            }
-        }
     }
 }

@@ -19,6 +19,19 @@ pub enum Kind {
 }
 
 impl Kind {
+    pub const ALL: [Self; 5] = [Self::GalvanizedSteel, Self::Aluminium, Self::Copper, Self::StainlessSteel, Self::Zinc];
+
+    /// The word in an order and in the settings.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::GalvanizedSteel => "galvanized-steel",
+            Self::Aluminium => "aluminium",
+            Self::Copper => "copper",
+            Self::StainlessSteel => "stainless-steel",
+            Self::Zinc => "zinc",
+        }
+    }
+
     pub const fn name(self) -> &'static str {
         match self {
             Self::GalvanizedSteel => "galvanized steel",
@@ -142,7 +155,7 @@ impl Metal {
         let ounces = steel + ZINC_OUNCES;
         Ok(Self {
             kind,
-            thickness: ten_thousandths(thickness),
+            thickness: Length::ten_thousandths(thickness),
             areal_mass: ounces * KG_PER_M2_OF_OZ_PER_FT2,
             basis: MassBasis::Gauge { gauge, ounces },
             label: format!("{gauge} ga {}", kind.name()),
@@ -155,7 +168,7 @@ impl Metal {
             OUNCES.into_iter().find(|row| row.0 == ounces).ok_or(MetalError::UnknownOunces { ounces })?;
         Ok(Self {
             kind: Kind::Copper,
-            thickness: ten_thousandths(thickness),
+            thickness: Length::ten_thousandths(thickness),
             areal_mass: f64::from(ounces) * KG_PER_M2_OF_OZ_PER_FT2,
             basis: MassBasis::Ounces(ounces),
             label: format!("{ounces} oz {}", Kind::Copper.name()),
@@ -177,20 +190,15 @@ impl Metal {
     }
 }
 
-const fn ten_thousandths(count: i64) -> Length {
-    Length::from_nm(count * TEN_THOUSANDTH_NM)
-}
-
-const TEN_THOUSANDTH_NM: i64 = 2540;
-
 /// A thickness as it was most likely said: sheet comes in round twentieths of a millimetre or in 1/10,000 in, and
 /// below 6.35 mm no thickness is both.
 fn sheet_text(thickness: Length) -> String {
     let nm = thickness.nm();
-    if nm % 50_000 == 0 || nm % TEN_THOUSANDTH_NM != 0 {
+    let is_whole = |of: Length| nm % of.nm() == 0;
+    if is_whole(Length::from_nm(50_000)) || !is_whole(Length::ten_thousandths(1)) {
         return thickness.text(super::length::Units::Mm);
     }
-    let places = if nm % (10 * TEN_THOUSANDTH_NM) == 0 { 3 } else { 4 };
+    let places = if is_whole(Length::ten_thousandths(10)) { 3 } else { 4 };
     format!("{:.places$} in", thickness.in_inches())
 }
 
@@ -220,7 +228,7 @@ mod tests {
     fn the_gauge_table_follows_its_rules() {
         for (gauge, thickness, ounces) in GAUGES {
             let by_rule = ounces / 16.0 / 41.82 + 0.00375;
-            let table = ten_thousandths(thickness).in_inches();
+            let table = Length::ten_thousandths(thickness).in_inches();
             assert!((table - by_rule).abs() <= 0.0001, "{gauge} ga: {table} in, by rule {by_rule} in");
         }
     }

@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 use super::bending::Rule;
 use super::cut::{Cut, Point};
 use super::length::Length;
+use super::plane::{along, cross, dot, length, less, turned};
 use super::profile::{Rests, Stance};
 use super::section::{Flat, Section};
 use super::shape::{Course, Made, Part, Sheet, Station};
@@ -69,6 +70,25 @@ fn half_angle_tan(degrees: f64) -> f64 {
 /// How far a chord may lie from the true curve over a bend, in mm: well under the width of a scribed line.
 const CURVE: f64 = 0.01;
 
+/// Less metal than this in a bend, in mm, is none.
+const LEAST_METAL: f64 = 1e-5;
+
+/// Where the middle of the metal at `y` on the blank stands on the building, in mm: out from the wall, and up from the roof.
+pub fn standing(section: &Section, rule: Rule, stance: Stance, y: Length) -> [f64; 2] {
+    let courses = Sheet::of(section, rule).shape(Made::ALL);
+    let corner = corner(&courses, section.thickness.mm(), stance.rests);
+    let stations = || courses.iter().flat_map(|course| &course.stations);
+    let pairs = stations().zip(stations().skip(1));
+    let between = pairs.filter(|(from, to)| to.y > from.y && (from.y..=to.y).contains(&y.mm()));
+    let at = between.map(|(from, to)| {
+        let part = (y.mm() - from.y) / (to.y - from.y);
+        along(from.at, less(to.at, from.at), part)
+    });
+    let at = at.last().or(stations().last().map(|last| last.at)).unwrap_or_default();
+    let (sin, cos) = stance.heading_deg.to_radians().sin_cos();
+    turned(less(at, corner), [cos, sin])
+}
+
 /// The cut, at either end, of `section` standing so and cut by `plane`. The section has no faults.
 pub fn mitre(section: &Section, rule: Rule, stance: Stance, plane: Plane) -> Cut {
     let courses = Sheet::of(section, rule).shape(Made::ALL);
@@ -87,7 +107,7 @@ pub fn mitre(section: &Section, rule: Rule, stance: Stance, plane: Plane) -> Cut
 /// How `plane` grows along the axes of the section, whose first leg runs along the first of them.
 fn in_the_section(plane: Plane, heading_deg: f64) -> [f64; 2] {
     let (sin, cos) = heading_deg.to_radians().sin_cos();
-    [plane.out * cos + plane.up * sin, plane.up * cos - plane.out * sin]
+    turned([plane.out, plane.up], [cos, -sin])
 }
 
 /// The point of the section that lies on the building's own corner, from where out and up are counted.
@@ -97,8 +117,8 @@ fn corner(courses: &[Course], thickness: f64, rests: Rests) -> [f64; 2] {
     let meet = |first, second| {
         let (first, second): (&Station, &Station) = (foot(first)?, foot(second)?);
         let ([from, to], heading) = ([first, second].map(hidden), first.heading());
-        let reach = dot([to[0] - from[0], to[1] - from[1]], second.normal) / dot(heading, second.normal);
-        Some([from[0] + heading[0] * reach, from[1] + heading[1] * reach])
+        let reach = dot(less(to, from), second.normal) / dot(heading, second.normal);
+        Some(along(from, heading, reach))
     };
     match rests {
         Rests::OnWall { wall, roof: Some(roof) } => meet(wall, roof),
@@ -122,15 +142,19 @@ impl Mitre {
     /// The cut's points over one part of the strip.
     fn along(&self, course: &Course) -> Vec<Point> {
         let point = |y, at: [f64; 2], marked| {
-            let past_end = dot(self.gradient, [at[0] - self.corner[0], at[1] - self.corner[1]]);
+            let past_end = dot(self.gradient, less(at, self.corner));
             Point { y: Length::from_mm(y), inset: Length::from_mm(-past_end), marked }
         };
         let Part::Fold(fold) = course.part else {
             return course.stations.iter().map(|station| point(station.y, station.at, false)).collect();
         };
         let Some(arc) = Arc::of(course) else { return Vec::new() };
+        // A bend of no radius that takes no metal is a step between the flats beside it.
+        if arc.ends[1] - arc.ends[0] < LEAST_METAL {
+            return Vec::new();
+        }
         // A chord over an angle s of it departs from the curve by no more than g·r·s²/8; even, so that the fold's line has a point.
-        let steepness = self.gradient[0].hypot(self.gradient[1]) * arc.radius.abs();
+        let steepness = length(self.gradient) * arc.radius.abs();
         let half = (arc.turn.abs() * (steepness / (8.0 * CURVE)).sqrt() / 2.0).ceil().max(1.0) as u32;
         // Its ends are those of the flats beside it.
         (1..2 * half)
@@ -158,14 +182,13 @@ struct Arc {
 impl Arc {
     fn of(course: &Course) -> Option<Self> {
         let [first, second, .., last] = &course.stations[..] else { return None };
-        let sin = first.normal[0] * second.normal[1] - first.normal[1] * second.normal[0];
-        let step = sin.atan2(dot(first.normal, second.normal));
-        let chord = (second.at[0] - first.at[0]).hypot(second.at[1] - first.at[1]);
+        let step = cross(first.normal, second.normal).atan2(dot(first.normal, second.normal));
+        let chord = length(less(second.at, first.at));
         let radius = chord / (2.0 * (step / 2.0).sin());
         let spoke = first.normal.map(|part| -part * radius);
         Some(Self {
             ends: [first.y, last.y],
-            centre: [first.at[0] - spoke[0], first.at[1] - spoke[1]],
+            centre: less(first.at, spoke),
             spoke,
             turn: step * (course.stations.len() - 1) as f64,
             radius,
@@ -178,13 +201,8 @@ impl Arc {
 
     fn at(&self, part: f64) -> [f64; 2] {
         let (sin, cos) = (self.turn * part).sin_cos();
-        let [x, y] = self.spoke;
-        [self.centre[0] + x * cos - y * sin, self.centre[1] + x * sin + y * cos]
+        along(self.centre, turned(self.spoke, [cos, sin]), 1.0)
     }
-}
-
-fn dot(a: [f64; 2], b: [f64; 2]) -> f64 {
-    a[0] * b[0] + a[1] * b[1]
 }
 
 #[cfg(test)]

@@ -15,6 +15,7 @@ pub mod mass;
 pub mod metal;
 pub mod mitre;
 pub mod pitch;
+pub mod plane;
 pub mod profile;
 pub mod sealant;
 pub mod section;

@@ -13,6 +13,8 @@ pub struct Volume(i128);
 const NM3_PER_MM3: i128 = 1_000_000_000_000_000_000;
 /// 1 US fl oz = 1.8046875 in³ of 16 387.064 mm³ each: exact definitions, NIST SP 811.
 const NM3_PER_FL_OZ: i128 = 29_573_529_562_500_000_000_000;
+/// The same in millilitres.
+pub const ML_PER_FL_OZ: f64 = NM3_PER_FL_OZ as f64 / (1000 * NM3_PER_MM3) as f64;
 
 impl Volume {
     pub const fn millilitres(ml: i128) -> Self {
@@ -70,35 +72,28 @@ impl Bead {
 pub struct Sealing {
     pub bead: Bead,
     pub cartridge: Volume,
-    /// What is bought beyond the bead, for what stays in nozzles and is wiped off: 0 unless the shop sets it.
-    pub waste_percent: u32,
+    /// What is bought beyond the bead, for what stays in nozzles and is wiped off, in hundredths of a percent.
+    pub waste_hundredths: u32,
 }
 
-/// ¼ × ¼ in from 10.1 fl oz cartridges: common practice, no source.
-impl Default for Sealing {
-    fn default() -> Self {
-        let quarter = Length::sixty_fourths(16);
-        Self {
-            bead: Bead::Rectangle { width: quarter, height: quarter },
-            cartridge: Volume::fluid_ounces(10.1),
-            waste_percent: 0,
-        }
-    }
-}
+/// A whole, in hundredths of a percent.
+const WHOLE: i128 = 10_000;
 
 impl Sealing {
     /// Cartridges for the paths of a whole order, rounded up.
     pub fn cartridges(&self, path: Length) -> u64 {
-        let (bought, hundred) =
-            (self.bead.volume(path).0 * i128::from(100 + self.waste_percent), self.cartridge.0 * 100);
+        let (bought, cartridge) = (self.bead.volume(path).0 * self.with_waste(), self.cartridge.0 * WHOLE);
         // A path is not negative and a cartridge not empty.
-        ((bought + hundred - 1) / hundred) as u64
+        ((bought + cartridge - 1) / cartridge) as u64
     }
 
     /// How far one cartridge goes, its waste taken off.
     pub fn path_per_cartridge(&self) -> Length {
-        let spent = self.bead.area() * i128::from(100 + self.waste_percent);
-        Length::from_nm((self.cartridge.0 * 100 / spent) as i64)
+        Length::from_nm((self.cartridge.0 * WHOLE / (self.bead.area() * self.with_waste())) as i64)
+    }
+
+    fn with_waste(&self) -> i128 {
+        WHOLE + i128::from(self.waste_hundredths)
     }
 
     /// The line of the buying list for the paths of a whole order.
@@ -112,7 +107,7 @@ impl Sealing {
             [
                 ("L, path of all beads", path.text(units)),
                 ("A, bead", self.bead.text(units)),
-                ("waste", format!("{} %", self.waste_percent)),
+                ("waste", format!("{} %", f64::from(self.waste_hundredths) / 100.0)),
                 ("V, cartridge", cartridge.clone()),
                 ("one cartridge goes", self.path_per_cartridge().text(units)),
             ],
@@ -133,7 +128,7 @@ mod tests {
     }
 
     fn metres(bead: Bead, cartridge: Volume) -> f64 {
-        Sealing { bead, cartridge, waste_percent: 0 }.path_per_cartridge().mm() / 1000.0
+        Sealing { bead, cartridge, waste_hundredths: 0 }.path_per_cartridge().mm() / 1000.0
     }
 
     /// Computed from the exact definitions of the units in NIST SP 811. A widely copied table gives 50 to 55 ft for
@@ -168,21 +163,23 @@ mod tests {
     #[test]
     fn a_full_cartridge_is_enough_and_a_nanometre_more_is_not() {
         let six = Length::millimetres(6);
-        let sealing = Sealing { bead: rectangle(six, six), cartridge: Volume::millilitres(360), waste_percent: 0 };
+        let sealing = Sealing { bead: rectangle(six, six), cartridge: Volume::millilitres(360), waste_hundredths: 0 };
         let path = Length::millimetres(10_000);
         assert_eq!((sealing.cartridges(path), sealing.cartridges(path + Length::from_nm(1))), (1, 2));
-        assert_eq!(Sealing { waste_percent: 1, ..sealing }.cartridges(path), 2);
+        assert_eq!(Sealing { waste_hundredths: 1, ..sealing }.cartridges(path), 2);
         assert_eq!(sealing.cartridges(Length::ZERO), 0);
     }
 
     proptest! {
         /// Bought is never less than needed, and never a whole cartridge more.
         #[test]
-        fn bought_covers_the_beads(path in 1i64..1_000_000_000_000_000, waste in 0u32..100) {
-            let sealing = Sealing { waste_percent: waste, ..Sealing::default() };
-            let bought = sealing.cartridges(Length::from_nm(path)) as i128 * sealing.cartridge.0 * 100;
-            let needed = sealing.bead.volume(Length::from_nm(path)).0 * i128::from(100 + waste);
-            prop_assert!(bought >= needed && bought - needed < sealing.cartridge.0 * 100);
+        fn bought_covers_the_beads(path in 1i64..1_000_000_000_000_000, waste_hundredths in 0u32..=10_000) {
+            let quarter = Length::sixty_fourths(16);
+            let sealing =
+                Sealing { bead: rectangle(quarter, quarter), cartridge: Volume::fluid_ounces(10.1), waste_hundredths };
+            let bought = sealing.cartridges(Length::from_nm(path)) as i128 * sealing.cartridge.0 * 10_000;
+            let needed = sealing.bead.volume(Length::from_nm(path)).0 * i128::from(10_000 + waste_hundredths);
+            prop_assert!(bought >= needed && bought - needed < sealing.cartridge.0 * 10_000);
         }
     }
 }

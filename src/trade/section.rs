@@ -12,7 +12,7 @@ use super::bending::{self, Rule};
 use super::length::{Length, Units};
 
 /// A hem shorter than this many thicknesses cannot be gripped and folded (from memory).
-pub const LEAST_HEM_IN_THICKNESSES: i64 = 4;
+const LEAST_HEM_IN_THICKNESSES: i64 = 4;
 
 /// The cross-section of a trim, as it will stand on the wall.
 #[derive(Debug, Clone, PartialEq)]
@@ -127,7 +127,7 @@ impl Hem {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Edge {
-    /// The wall side, from which distances across the blank are counted.
+    /// The wall side of most trims, from which distances across the blank are counted.
     Datum,
     Lower,
 }
@@ -195,9 +195,7 @@ impl Flat {
 pub enum SectionError {
     #[error("the {} leaves no flat between its bends: make it more than {least}", leg.name())]
     LegTooNarrow { leg: LegName, least: String },
-    #[error(
-        "a hem needs at least {LEAST_HEM_IN_THICKNESSES} thicknesses to fold, and its gap: make it {least} or more"
-    )]
+    #[error("a hem this narrow cannot be folded: make it {least} or more")]
     HemTooNarrow { edge: Edge, least: String },
     #[error("the hem does not fit behind the {}: make the hem less than {most}", leg.name())]
     HemTooWide { edge: Edge, leg: LegName, most: String },
@@ -223,8 +221,9 @@ impl Section {
         }
     }
 
-    /// Every reason the section cannot be bent; empty when it can. Widths in the messages are said in `units`.
-    pub fn faults(&self, units: Units) -> Vec<SectionError> {
+    /// Every reason the section cannot be bent; empty when it can, as far as can be told without trying it on the brake,
+    /// whose leaf turns no less than `least_flange`. Widths in the messages are said in `units`.
+    pub fn faults(&self, least_flange: Length, units: Units) -> Vec<SectionError> {
         let slight = |(bend, of): (usize, &Bend)| {
             (of.through_deg < LEAST_BEND_DEG).then_some(SectionError::BendTooSlight { bend })
         };
@@ -243,7 +242,7 @@ impl Section {
             let (Some(hem), Some(leg), Some(&flat)) = (self.hem(edge), self.legs.get(leg), flats.get(leg)) else {
                 continue;
             };
-            let least = self.thickness * LEAST_HEM_IN_THICKNESSES + hem.gap;
+            let least = (self.thickness * LEAST_HEM_IN_THICKNESSES + hem.gap).max(least_flange);
             if hem.width < least {
                 faults.push(SectionError::HemTooNarrow { edge, least: no_less_than(least, units) });
             }
@@ -373,16 +372,19 @@ mod tests {
     #[test]
     fn a_leg_with_no_flat_a_thin_hem_a_wide_one_and_no_bend_are_all_told() {
         let mut section = end_wall(Length::millimetres(1));
-        assert_eq!(section.faults(Units::Mm), []);
+        assert_eq!(section.faults(Length::ZERO, Units::Mm), []);
         section.legs[0].width = Length::millimetres(2);
         section.lower_hem = Some(Hem::closed(Length::millimetres(3)));
-        let faults = section.faults(Units::Mm);
+        let faults = section.faults(Length::ZERO, Units::Mm);
         assert!(matches!(faults[0], SectionError::LegTooNarrow { leg: LegName::WallLeg, .. }));
         assert!(matches!(faults[1], SectionError::HemTooNarrow { edge: Edge::Lower, .. }));
         section.lower_hem = Some(Hem::closed(Length::inches(6)));
-        assert!(matches!(section.faults(Units::Mm)[1], SectionError::HemTooWide { leg: LegName::RoofLeg, .. }));
+        assert!(matches!(
+            section.faults(Length::ZERO, Units::Mm)[1],
+            SectionError::HemTooWide { leg: LegName::RoofLeg, .. }
+        ));
         section.bends[0].through_deg = 0.0;
-        assert_eq!(section.faults(Units::Mm)[0], SectionError::BendTooSlight { bend: 0 });
+        assert_eq!(section.faults(Length::ZERO, Units::Mm)[0], SectionError::BendTooSlight { bend: 0 });
     }
 
     /// 4 T of 24 ga galvanized is 0.1104 in, just over 7/64: whoever follows the advice must then pass.
@@ -391,7 +393,7 @@ mod tests {
         let mut section = end_wall(Length::from_inches(0.0276));
         section.lower_hem = Some(Hem::closed(Length::sixty_fourths(7)));
         assert_eq!(
-            section.faults(Units::In),
+            section.faults(Length::ZERO, Units::In),
             [SectionError::HemTooNarrow { edge: Edge::Lower, least: "1/8\"".into() }]
         );
     }

@@ -7,6 +7,7 @@
 use std::f64::consts::PI;
 
 use super::bending::{self, Rule};
+use super::plane::{along, less, turned};
 use super::section::{Bend, Edge, Fold, Section, Turn};
 
 /// A strip of sheet and its folds.
@@ -241,11 +242,11 @@ impl Walk {
         let Some(&start) = self.courses.get(first).and_then(|course| course.stations.first()) else {
             return self.courses;
         };
-        let [c, s] = start.heading();
-        let turned = |[x, y]: [f64; 2]| [c * x + s * y, c * y - s * x];
+        let [cos, sin] = start.heading();
+        let back = [cos, -sin];
         for station in self.courses.iter_mut().flat_map(|course| &mut course.stations) {
-            station.at = turned([station.at[0] - start.at[0], station.at[1] - start.at[1]]);
-            station.normal = turned(station.normal);
+            station.at = turned(less(station.at, start.at), back);
+            station.normal = turned(station.normal, back);
         }
         self.courses
     }
@@ -253,10 +254,6 @@ impl Walk {
 
 fn normal(heading: f64) -> [f64; 2] {
     [-heading.sin(), heading.cos()]
-}
-
-fn along(from: [f64; 2], direction: [f64; 2], distance: f64) -> [f64; 2] {
-    [from[0] + direction[0] * distance, from[1] + direction[1] * distance]
 }
 
 /// The sheet's two faces as one closed polygon.
@@ -272,6 +269,7 @@ mod tests {
     use super::*;
     use crate::trade::length::Length;
     use crate::trade::pitch::Pitch;
+    use crate::trade::plane::{dot, length};
     use crate::trade::profile::{Profile, Roof, Shape};
     use crate::trade::section::Hem;
 
@@ -280,10 +278,6 @@ mod tests {
         let profile = Profile { shape, datum_hem: hem, lower_hem: hem, inside_radius: None };
         let roof = Roof { pitch: pitch.map(|text| Pitch::parse(text).unwrap()), far_pitch: None };
         Sheet::of(&profile.section(&roof, Length::from_mm(0.701), Length::from_mm(0.701)), Rule::Din6935)
-    }
-
-    fn dot(a: [f64; 2], b: [f64; 2]) -> f64 {
-        a[0] * b[0] + a[1] * b[1]
     }
 
     fn end_wall(pitch: &str) -> Sheet {
@@ -311,11 +305,6 @@ mod tests {
         &courses.iter().find(|course| course.part == Part::Leg(index)).unwrap().stations
     }
 
-    /// From `b` to `a`.
-    fn less(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
-        [a[0] - b[0], a[1] - b[1]]
-    }
-
     /// DEVELOPERS.md, the geometry: between wall and roof the opening angle is 90° + φ. Measured from the drawn points, by cosine.
     #[test]
     fn wall_and_roof_legs_enclose_the_roofs_angle() {
@@ -324,7 +313,7 @@ mod tests {
             let [wall, roof] = [0, 1].map(|i| leg(&courses, i));
             let up_the_wall = less(wall[0].at, wall[1].at);
             let down_the_roof = less(roof[1].at, roof[0].at);
-            let lengths = up_the_wall[0].hypot(up_the_wall[1]) * down_the_roof[0].hypot(down_the_roof[1]);
+            let lengths = length(up_the_wall) * length(down_the_roof);
             let opening = (dot(up_the_wall, down_the_roof) / lengths).acos().to_degrees();
             let expected = 90.0 + f64::from(rise).atan2(12.0).to_degrees();
             assert!((opening - expected).abs() < 1e-9, "{rise}:12: {opening} is not {expected}");

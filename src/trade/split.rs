@@ -1,8 +1,8 @@
 //! A run divided into pieces that lap: how many, how long each is, and where the laps lie.
 //!
 //! With run R, lap ℓ and longest blank Lmax, n is the least whole number with n·Lmax − (n − 1)·ℓ ≥ R, and the finished
-//! lengths sum to R + (n − 1)·ℓ exactly. A return end takes its depth from the blank of its own piece. More pieces than
-//! that only where laps could not keep their distance otherwise.
+//! lengths sum to R + (n − 1)·ℓ exactly. What a return, an end dam or a mitre adds beyond that is taken from the blank of its
+//! own piece. More pieces than that only where laps could not keep their distance otherwise.
 //!
 //! Everything said and answered here runs from the run's left end; only [`Split::laid_from`] knows which way it is laid.
 
@@ -24,8 +24,8 @@ pub struct Split {
     pub longest: Length,
     /// No finished piece is shorter, unless the run itself is. Zero where the shop has none.
     pub least: Length,
-    /// What the left and the right end add to a blank beyond its finished length.
-    pub depths: [Length; 2],
+    /// What the left and the right end add to a blank beyond its finished length: a return, a dam, a mitre.
+    pub beyond: [Length; 2],
     pub laid_from: LaidFrom,
     pub kind: Kind,
     /// What the bench can set: lengths are whole multiples of it wherever the run allows. Positive.
@@ -104,12 +104,12 @@ pub struct Lap {
 pub enum SplitError {
     /// The lap is as long as the longest blank: another piece would gain nothing.
     LapTooLong,
-    /// A return's depth leaves nothing of the longest blank.
-    DepthTooLong,
+    /// What an end adds leaves nothing of the longest blank.
+    EndTooLong,
     /// Some piece must be shorter than the shop's least, in a run or, with joints, in the first stretch at fault: its shortest
     /// can be `would_do`.
     LeastTooLong { would_do: Length },
-    /// The laps cannot keep their distance, with up to [`MORE_PIECES`] more pieces than needed. `would_do` is the largest
+    /// The laps cannot keep their distance, not even with a few more pieces than needed. `would_do` is the largest
     /// distance in whole steps that they can keep; none where another trim's lap cannot even be missed.
     NoStagger { would_do: Option<Length> },
     /// A stretch between joints would be hardly more than laps: the interval must be longer than `more_than`.
@@ -117,17 +117,17 @@ pub enum SplitError {
 }
 
 /// How many more pieces than needed a run may take to keep its laps apart.
-pub const MORE_PIECES: usize = 3;
+const MORE_PIECES: usize = 3;
 
 impl Split {
     /// How many pieces the run takes, joints and other trims aside.
     ///
     /// # Errors
-    /// [`SplitError::LapTooLong`] or [`SplitError::DepthTooLong`] when no number of pieces would do.
+    /// [`SplitError::LapTooLong`] or [`SplitError::EndTooLong`] when no number of pieces would do.
     pub fn count(&self) -> Result<usize, SplitError> {
-        let [left, right] = self.depths;
+        let [left, right] = self.beyond;
         if left.max(right) >= self.longest {
-            return Err(SplitError::DepthTooLong);
+            return Err(SplitError::EndTooLong);
         }
         let blanks = self.run + left + right;
         if blanks <= self.longest {
@@ -184,14 +184,14 @@ impl Split {
         let last = self.run - self.lap;
         let mut from = Length::ZERO;
         for (i, &to) in joints.iter().chain([&last]).enumerate() {
-            let mut depths = self.in_order_laid(self.depths);
+            let mut beyond = self.in_order_laid(self.beyond);
             if i > 0 {
-                depths[0] = Length::ZERO;
+                beyond[0] = Length::ZERO;
             }
             if i < joints.len() {
-                depths[1] = Length::ZERO;
+                beyond[1] = Length::ZERO;
             }
-            let stretch = Stretch { ends: Span { start: from, end: to }, depths, split: self };
+            let stretch = Stretch { ends: Span { start: from, end: to }, beyond, split: self };
             let between = stretch.lay(&avoid)?;
             starts.extend(between.into_iter().map(|start| (start, false)));
             if i < joints.len() {
@@ -299,7 +299,7 @@ impl Avoid {
 struct Stretch<'a> {
     /// Starts of the joints before and after it, or of a lap that would begin and end the run.
     ends: Span,
-    depths: [Length; 2],
+    beyond: [Length; 2],
     split: &'a Split,
 }
 
@@ -307,7 +307,7 @@ impl Stretch<'_> {
     /// Lap starts between its ends.
     fn lay(&self, avoid: &Avoid) -> Result<Vec<Length>, SplitError> {
         let Split { lap, step, .. } = *self.split;
-        let fewest = Split { run: self.length(), depths: self.depths, ..*self.split }.count()?;
+        let fewest = Split { run: self.length(), beyond: self.beyond, ..*self.split }.count()?;
         let plain = starts(self.ends.start, &self.share(fewest)?, lap);
         if avoid.lets(&plain) {
             return Ok(plain);
@@ -337,8 +337,8 @@ impl Stretch<'_> {
 
     fn caps(&self, n: usize) -> Vec<Length> {
         let mut caps = vec![self.split.longest; n];
-        caps[0] -= self.depths[0];
-        caps[n - 1] -= self.depths[1];
+        caps[0] -= self.beyond[0];
+        caps[n - 1] -= self.beyond[1];
         caps
     }
 

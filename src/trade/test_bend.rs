@@ -119,7 +119,7 @@ const fn again(radius_measured: bool) -> &'static str {
 }
 
 /// The middle of the sheet is 0.5; what is over that is measuring error, not metal.
-pub const LARGEST_K: f64 = 0.55;
+const LARGEST_K: f64 = 0.55;
 
 /// A reading error to reckon with, in mm: what a caliper and a steady hand leave.
 const READING_MM: f64 = 0.1;

@@ -387,7 +387,7 @@ const LEAST_HEM: Fact = Fact {
         let bends = |tenths: &i64| {
             let hem = Hem::closed(Length::from_nm(tenths * 100_000));
             let section = Section { lower_hem: Some(hem), ..section([one * 100], 0.0, one, one) };
-            section.faults(Units::Mm).is_empty()
+            section.faults(Length::ZERO, Units::Mm).is_empty()
         };
         (1..=100).find(bends).map_or(f64::NAN, |tenths| tenths as f64 / 10.0)
     },

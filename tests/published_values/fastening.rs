@@ -1,15 +1,14 @@
 //! 4. Flashing practice: what public texts ask of fasteners, and what crews do.
 
 use brakeside::order::installing::sealing_and_fastening;
-use brakeside::order::shop::Fasteners;
 use brakeside::trade::bending::Rule;
 use brakeside::trade::cut::{Cut, lap_notch_line};
-use brakeside::trade::hardware::laid_run::{EndCut, LaidRun, Placed};
+use brakeside::trade::hardware::laid_run::{LaidEnd, LaidRun, Placed};
 use brakeside::trade::hardware::practice::Fastener;
 use brakeside::trade::hardware::spread::Lap;
 use brakeside::trade::hardware::{Hardware, Spacings};
-use brakeside::trade::length::{Length, Units};
-use brakeside::trade::section::{Edge, Hem, Leg, LegName, Section};
+use brakeside::trade::length::Length;
+use brakeside::trade::section::{Bend, Edge, Hem, Leg, LegName, Section, Turn};
 use brakeside::trade::trim::Trim;
 use serde_json::json;
 
@@ -32,26 +31,38 @@ pub fn values() -> Vec<Value> {
 
 const IN: fn(i64) -> Length = Length::inches;
 
-/// Ten feet and two inches of `trim`, two legs of 5 in and one lap, with a gable at its left end where asked.
-fn laid(trim: Trim, ends: [EndCut; 2], spacings: &Spacings) -> Hardware {
+/// Ten feet and two inches of `trim`, two legs of 5 in and one lap, with a gable of `gable` at its left end where asked.
+fn laid(trim: Trim, gable: Option<Length>, spacings: &Spacings) -> Hardware {
     let names = match trim {
         Trim::Gable => [LegName::RoofLeg, LegName::Face],
         Trim::Ridge => [LegName::FarLeg, LegName::NearLeg],
         _ => [LegName::WallLeg, LegName::RoofLeg],
     };
+    let section = Section {
+        legs: names.map(|name| Leg { name, width: IN(5) }).to_vec(),
+        bends: vec![Bend { through_deg: 80.0, turn: Turn::Up }],
+        datum_hem: None,
+        lower_hem: None,
+        thickness: Length::from_mm(0.7),
+        inside_radius: Length::from_mm(0.7),
+    };
+    let flat = section.unfold(Rule::Din6935);
+    let cut = gable.map(|width| (width, Cut::gable(&flat, width)));
+    let left = cut.as_ref().map_or(LaidEnd::Square, |(width, cut)| LaidEnd::Gable { width: *width, cut });
     let run = LaidRun {
         trim,
         length: IN(122),
         laps: vec![Lap { from: IN(58), to: IN(64), joint: false }],
-        ends,
+        ends: [left, LaidEnd::Square],
         seams: None,
-        legs: names.map(|name| Leg { name, width: IN(5) }).to_vec(),
+        section: &section,
+        flat: &flat,
     };
-    Hardware::of(&run, spacings, Units::In)
+    Hardware::of(&run, spacings)
 }
 
 fn as_set() -> Hardware {
-    laid(Trim::EndWall, [EndCut::Square; 2], &Spacings::default())
+    laid(Trim::EndWall, None, &Spacings::default())
 }
 
 /// In inches.
@@ -62,7 +73,7 @@ fn widest_gap(lines: &[Placed]) -> f64 {
 
 fn in_high_wind((trim, most): (Trim, i64)) -> f64 {
     let spacings = Spacings { high_wind: Some(IN(most)), ..Spacings::default() };
-    widest_gap(&laid(trim, [EndCut::Square; 2], &spacings).lines)
+    widest_gap(&laid(trim, None, &spacings).lines)
 }
 
 const HIGH_WIND: Table<(Trim, i64), 1> = Table {
@@ -91,14 +102,14 @@ const PAST_THE_FASTENER: [Fact; 2] = [
         published: 1.0,
         agrees: AtMost,
         source: Source("UFGS 07612N: flashing at most 1 in past the fastener", Read),
-        ask: || Fasteners::default().wall_line.in_inches(),
+        ask: || Spacings::default().wall_line.in_inches(),
     },
     Fact {
         what: "lap screws from the trim's edge by default, in inches",
         published: 1.0,
         agrees: AtMost,
         source: Source("UFGS 07612N: flashing at most 1 in past the fastener", Read),
-        ask: || Fasteners::default().closure_setback.in_inches(),
+        ask: || Spacings::default().screw_line.in_inches(),
     },
 ];
 
@@ -111,7 +122,7 @@ fn line_source(trim: Trim) -> &'static str {
 fn note(word: &str) -> String {
     let run = json!({ "wall": "A", "trim": "end-wall", "length": 200, "pitch": "2:12" });
     let plan = plan_of(steel(), run);
-    let notes = plan.iter().flat_map(|plan| &plan.pieces).take(1).flat_map(sealing_and_fastening);
+    let notes = plan.iter().flat_map(|plan| &plan.pieces).take(1).flat_map(|piece| sealing_and_fastening(piece, None));
     notes.map(|note| format!("{} ({})", note.text, note.source)).find(|text| text.contains(word)).unwrap_or_default()
 }
 
@@ -227,14 +238,14 @@ const CREWS_DO: [Fact; 10] = [
         published: 12.0,
         agrees: Exactly,
         source: CREWS,
-        ask: || Fasteners::default().wall_spacing.in_inches(),
+        ask: || Spacings::default().wall.in_inches(),
     },
     Fact {
         what: "wall fasteners' line from the edge in inches",
         published: 1.0,
         agrees: Exactly,
         source: CREWS,
-        ask: || as_set().lines[0].off_edge.in_inches(),
+        ask: || as_set().lines[0].track.off_edge.in_inches(),
     },
     Fact {
         what: "closures and tape from the trim's edge in inches, as an installer reads it",
@@ -272,9 +283,6 @@ const CREWS_DO: [Fact; 10] = [
         published: 2.0,
         agrees: Exactly,
         source: CREWS,
-        ask: || {
-            let ends = [EndCut::Gable { width: IN(4) }, EndCut::Square];
-            laid(Trim::EndWall, ends, &Spacings::default()).cut_screws.len() as f64
-        },
+        ask: || laid(Trim::EndWall, Some(IN(4)), &Spacings::default()).cut_screws.len() as f64,
     },
 ];

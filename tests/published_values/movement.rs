@@ -1,9 +1,11 @@
 //! 3. Thermal movement: coefficients, what a length moves, and where it needs a joint that lets it.
 
-use brakeside::order::shop::{Expansion, file};
-use brakeside::trade::expansion::{Coefficient, Interval, joint_positions, joints};
+use brakeside::order::shop::{Expansion, Shop, file};
+use brakeside::trade::expansion::{Coefficient, Interval, joints};
 use brakeside::trade::length::Length;
 use brakeside::trade::metal::Kind;
+use brakeside::trade::split::{Kind as SplitKind, LaidFrom, Rules, Split};
+use brakeside::trade::trim::Trim;
 use serde_json::{Value as Json, json};
 
 use super::orders::{plan_of, steel};
@@ -17,7 +19,14 @@ const UFGS: &str = "UFGS 07 60 00 (legacy 07600), expansion joints";
 pub fn values() -> Vec<Value> {
     let movement = [COPPER_MANUAL.values(), RULE.values(), INCHES.values(), MILLIMETRES.values()];
     let metals = [COEFFICIENT.values(), SCALES.values(), facts(&STEEL), facts(&ZINC)];
-    let joints = [INTERVAL.values(), JOINTS.values(), STRETCHES.values(), PLANNED.values(), facts(&UNPUBLISHED)];
+    let joints = [
+        INTERVAL.values(),
+        FASCIA.values(),
+        JOINTS.values(),
+        STRETCHES.values(),
+        PLANNED.values(),
+        facts(&UNPUBLISHED),
+    ];
     movement.into_iter().chain(metals).chain(joints).flatten().collect()
 }
 
@@ -168,6 +177,18 @@ const INTERVAL: Table<Kind, 2> = Table {
     rows: &[(Kind::Copper, [40.0, 40.0]), (Kind::StainlessSteel, [40.0, 40.0]), (Kind::Aluminium, [32.0, 32.0])],
 };
 
+/// Between joints of aluminium fascia.
+const FASCIA: Table<Trim, 1> = Table {
+    source: Source("UFGS 07600: aluminium gravel stop and fascia, every 12 ft", Read),
+    inputs: "trim",
+    columns: [Column {
+        what: "feet between joints in aluminium in a shop that sets none",
+        agrees: Exactly,
+        ask: |trim| Shop::default().interval(Kind::Aluminium, trim).map_or(f64::NAN, |interval| feet(interval.length)),
+    }],
+    rows: &[(Trim::Eave, [12.0]), (Trim::Gable, [12.0])],
+};
+
 fn feet(length: Length) -> f64 {
     length.in_inches() / 12.0
 }
@@ -215,9 +236,19 @@ const STRETCHES: Table<[f64; 2], 2> = Table {
 
 fn stretch([interval, run]: [f64; 2], pick: fn(f64, f64) -> f64) -> f64 {
     let [interval, run] = [interval, run].map(|feet| Length::from_inches(feet * 12.0));
-    let mut from = Length::ZERO;
-    let stretches = joint_positions(run, interval).into_iter().chain([run]);
-    stretches.map(|to| feet(to - std::mem::replace(&mut from, to))).reduce(pick).unwrap_or(f64::NAN)
+    // No laps, and blanks as long as the run: each piece is a stretch.
+    let split = Split {
+        run,
+        lap: Length::ZERO,
+        longest: run,
+        least: Length::ZERO,
+        beyond: [Length::ZERO; 2],
+        laid_from: LaidFrom::Left,
+        kind: SplitKind::Even,
+        step: Length::sixty_fourths(1),
+    };
+    let division = split.divide(&Rules { interval: Some(interval), ..Rules::default() });
+    division.map_or(f64::NAN, |division| division.lengths.into_iter().map(feet).reduce(pick).unwrap_or(f64::NAN))
 }
 
 /// The same from an order's plan: its laps that are joints.

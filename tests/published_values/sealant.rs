@@ -1,5 +1,6 @@
 //! 10. Sealant: what a cartridge holds, and how far it goes.
 
+use brakeside::order::shop;
 use brakeside::trade::length::Length;
 use brakeside::trade::sealant::{Bead, Sealing, Volume};
 
@@ -14,7 +15,7 @@ pub fn values() -> Vec<Value> {
 }
 
 fn sealing(bead: Bead) -> Sealing {
-    Sealing { bead, cartridge: Volume::fluid_ounces(10.1), waste_percent: 0 }
+    Sealing { bead, cartridge: Volume::fluid_ounces(10.1), waste_hundredths: 0 }
 }
 
 /// Inches.
@@ -44,7 +45,7 @@ const COUNT: Table<f64, 1> = Table {
     columns: [Column {
         what: "cartridges of 10.1 fl oz",
         agrees: Exactly,
-        ask: |feet| Sealing::default().cartridges(Length::from_inches(feet * 12.0)) as f64,
+        ask: |feet| shop::Sealing::default().beads().cartridges(Length::from_inches(feet * 12.0)) as f64,
     }],
     rows: &[(0.0, [0.0]), (24.30, [1.0]), (24.31, [2.0]), (48.60, [2.0]), (48.61, [3.0]), (100.0, [5.0])],
 };
@@ -88,6 +89,6 @@ const CARTRIDGE: [Fact; 5] = [
         published: 52.5,
         agrees: FartherOffThan(2.5, "50 to 55 ft is wrong by two"),
         source: Source("one widely copied table", Computed),
-        ask: || feet(Sealing::default()),
+        ask: || feet(shop::Sealing::default().beads()),
     },
 ];

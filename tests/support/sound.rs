@@ -3,10 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use brakeside::order::Order;
-use brakeside::order::plan::{Action, Piece, PieceEnd, Plan};
-use brakeside::order::sheet::RunSheet;
+use brakeside::order::plan::{Action, Hem, Piece, PieceEnd, Plan};
+use brakeside::order::sheet::{FastenerLine, RunSheet};
 use brakeside::trade::section::Edge;
-use geo::{Area, Coord, LineString, Polygon, Validation};
+use geo::{Area, Contains, Coord, LineString, Point, Polygon, Validation};
 
 fn nm(mm: f64) -> i64 {
     (mm * 1e6).round() as i64
@@ -59,9 +59,17 @@ fn run(order: &Order, sheet: &RunSheet, pieces: &[&Piece]) {
     assert!(laps.clone().all(|(from, to)| from >= 0 && to <= length && to - from == lap));
     joints(order, sheet, length);
 
+    // A mitred end's metal may go on past the run's, and its fasteners with it; a tab is no part of the run.
+    let past = |piece: &Piece, end: &PieceEnd| match end {
+        PieceEnd::Corner { .. } | PieceEnd::Transition { .. } => nm(piece.blank.length.mm - piece.length.mm),
+        _ => 0,
+    };
+    let (first, last) = (pieces[0], pieces[pieces.len() - 1]);
+    let metal = -past(first, &first.left)..=length + past(last, &last.right);
     for line in &sheet.fasteners {
         let at: Vec<i64> = line.at.iter().map(|at| nm(at.mm)).collect();
-        assert!(at.is_sorted() && at.iter().all(|&at| (0..=length).contains(&at)), "{line:?}");
+        pieces.iter().for_each(|piece| in_metal(piece, line));
+        assert!(at.is_sorted() && at.iter().all(|at| metal.contains(at)), "{line:?}");
         for joint in sheet.laps.iter().filter(|lap| lap.joint) {
             let within = |&&at: &&i64| at >= nm(joint.from.mm) && at <= nm(joint.to.mm);
             assert_eq!(at.iter().find(within), None, "fastened through the joint at {}", joint.from.text);
@@ -72,16 +80,49 @@ fn run(order: &Order, sheet: &RunSheet, pieces: &[&Piece]) {
     assert!(sheet.cut_screws.iter().all(|screw| inside(screw.at.mm) && screw.down.mm >= 0.0), "{:?}", sheet.cut_screws);
 }
 
+/// Every fastener of `line` that is on `piece` goes through its blank, as the piece's own outline has it.
+fn in_metal(piece: &Piece, line: &FastenerLine) {
+    let before = match (adds(&piece.left), adds(&piece.right)) {
+        (false, _) => 0.0,
+        (true, false) => piece.blank.length.mm - piece.length.mm,
+        // There is no telling how much is at which end.
+        (true, true) => return,
+    };
+    let legs = &piece.section.legs;
+    let leg = legs.iter().position(|leg| leg.name == line.leg).unwrap();
+    let fold = |hem: &Option<Hem>, edge| hem.as_ref().map_or(edge, |hem| hem.at.mm);
+    // To the few millimetres that a bend takes.
+    let y = match line.edge {
+        Edge::Datum if leg == 0 => fold(&piece.datum_hem, 0.0) + line.off.mm,
+        Edge::Datum => piece.bends[leg - 1].at.mm + line.off.mm,
+        Edge::Lower if leg + 1 == legs.len() => fold(&piece.hem, piece.blank.girth.mm) - line.off.mm,
+        Edge::Lower => piece.bends[leg].at.mm - line.off.mm,
+    };
+    let outline = polygon(&piece.blank.outline);
+    let [lapped_left, lapped_right] = [&piece.left, &piece.right].map(|end| matches!(end, PieceEnd::Lap { .. }));
+    for at in &line.at {
+        let x = at.mm - piece.from_left.mm;
+        let beside = lapped_left && x < 0.0 || lapped_right && x > piece.length.mm;
+        let hits = || outline.contains(&Point::new(x + before, y));
+        assert!(beside || hits(), "{} at {} of the {} misses {}", line.what, at.text, line.leg, piece.mark);
+    }
+}
+
+/// Whether an end may make the blank longer than the piece.
+fn adds(end: &PieceEnd) -> bool {
+    !matches!(end, PieceEnd::Square | PieceEnd::Gable { .. } | PieceEnd::Lap { .. })
+}
+
 /// No stretch is longer than the metal's interval.
 fn joints(order: &Order, sheet: &RunSheet, length: i64) {
-    let Some(interval) = order.shop.expansion.interval.of(order.metal.kind) else {
+    let Some(interval) = order.shop.interval(order.metal.kind, sheet.trim) else {
         assert!(sheet.laps.iter().all(|lap| !lap.joint));
         return;
     };
     let lap = order.runs[sheet.run].lap.nm();
     let joints = sheet.laps.iter().filter(|lap| lap.joint).map(|lap| nm(lap.from.mm));
     let ends: Vec<i64> = [0].into_iter().chain(joints).chain([length - lap]).collect();
-    assert!(ends.windows(2).all(|pair| pair[1] - pair[0] <= interval.nm()), "{ends:?}");
+    assert!(ends.windows(2).all(|pair| pair[1] - pair[0] <= interval.length.nm()), "{ends:?}");
 }
 
 /// Laps of trims on one wall keep the later run's distance.

@@ -16,7 +16,7 @@ pub mod queue;
 pub mod shell;
 
 /// What the Slint compiler made of `ui/app.slint`.
-#[allow(missing_docs, unused_qualifications)]
+#[allow(missing_docs, unused_qualifications, reason = "written by the Slint compiler")]
 mod generated {
     slint::include_modules!();
 }

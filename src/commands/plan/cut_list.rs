@@ -3,9 +3,10 @@
 use std::fmt::Write;
 
 use crate::order::installing::DEFER;
-use crate::order::plan::{Goes, Hem, Piece, PieceEnd, Plan};
+use crate::order::plan::{Hem, Mark, Piece, Plan, Step};
 use crate::order::sheet::{FastenerLine, Load, RunSheet};
-use crate::order::{Falls, Order};
+use crate::order::{Order, Side};
+use crate::trade::length::{Length, Units};
 use crate::trade::mass::KG_PER_LB;
 use crate::trade::section::degrees;
 
@@ -56,7 +57,7 @@ fn write_list(out: &mut String, order: &Order, plan: &Plan) -> std::fmt::Result 
             writeln!(out, "  {}: {}", notice.at, notice.text)?;
         }
     }
-    writeln!(out, "\nSeen from the roof, facing the wall: left is left. Wear gloves and eye protection.")?;
+    writeln!(out, "\nWear gloves and eye protection.")?;
     writeln!(out, "{DEFER}")
 }
 
@@ -103,6 +104,9 @@ fn write_run(out: &mut String, run: &[Piece]) -> std::fmt::Result {
         writeln!(out, "  {}", marks.join(", "))?;
         for (index, step) in piece.steps.iter().enumerate() {
             writeln!(out, "    {:>2}. {}", index + 1, step.text)?;
+            if let Some(marks) = self::marks(piece, step) {
+                writeln!(out, "        marks: {marks}")?;
+            }
         }
     }
     Ok(())
@@ -138,6 +142,19 @@ fn write_load(out: &mut String, load: &Load) -> std::fmt::Result {
     writeln!(out, "  bottom up: {}", load.stack.join(", "))
 }
 
+/// The points to mark, as they are measured: from the end that is cut, and down from the datum edge.
+pub fn marks(piece: &Piece, step: &Step) -> Option<String> {
+    let side = step.side.filter(|_| !step.marks.is_empty())?;
+    let units = if piece.length.text.ends_with("mm") { Units::Mm } else { Units::In };
+    let from_end = |mark: &Mark| match side {
+        Side::Left => mark.x.text.clone(),
+        Side::Right => Length::from_mm(piece.blank.length.mm - mark.x.mm).reading(units),
+    };
+    let words: Vec<String> =
+        step.marks.iter().map(|mark| format!("{} in, {} down", from_end(mark), mark.y.text)).collect();
+    Some(words.join("; "))
+}
+
 fn made_alike(a: &Piece, b: &Piece) -> bool {
     a.steps.len() == b.steps.len() && a.steps.iter().zip(&b.steps).all(|(a, b)| a.text == b.text)
 }
@@ -147,28 +164,8 @@ fn row(piece: &Piece) -> [String; 6] {
         piece.mark.clone(),
         piece.length.text.clone(),
         piece.blank.length.text.clone(),
-        end(&piece.left),
-        end(&piece.right),
+        piece.left.words(),
+        piece.right.words(),
         format!("{:.2} kg", piece.mass_kg),
     ]
-}
-
-pub fn end(end: &PieceEnd) -> String {
-    match end {
-        PieceEnd::Square => "square".into(),
-        PieceEnd::Gable { width } => format!("gable {}", width.text),
-        PieceEnd::Return { depth } => format!("return {}", depth.text),
-        PieceEnd::Dam { height } => format!("dam {}", height.text),
-        PieceEnd::Corner { side, turn_deg } => format!("{} corner {}", side.name(), degrees(*turn_deg)),
-        PieceEnd::Transition { to, falls: Falls::On } => format!("transition to {to}"),
-        PieceEnd::Transition { to, falls: Falls::Back } => format!("transition to {to}, falling back"),
-        PieceEnd::Lap { lap, goes, neighbour, joint } => {
-            let goes = match goes {
-                Goes::Under => "under",
-                Goes::Over => "over",
-            };
-            let joint = if *joint { ", expansion joint" } else { "" };
-            format!("{goes} {neighbour}, {}{joint}", lap.text)
-        }
-    }
 }

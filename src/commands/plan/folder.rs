@@ -29,8 +29,7 @@ pub fn write(folder: &Path, order: &Order, plan: &Plan) -> Result<(), Failure> {
             put(&file_name(piece, name), svg)?;
         }
     }
-    let _ =
-        write!(page, "\nSeen from the roof, facing the wall: left is left. Wear gloves and eye protection. {DEFER}\n");
+    let _ = write!(page, "\nWear gloves and eye protection. {DEFER}\n");
     put("README.md", &page)
 }
 
@@ -51,7 +50,7 @@ fn kinds(plan: &Plan) -> Vec<&Piece> {
 fn end_kind(end: &PieceEnd) -> String {
     match end {
         PieceEnd::Lap { goes, joint, .. } => format!("{goes:?} {joint}"),
-        other => cut_list::end(other),
+        other => other.words(),
     }
 }
 
@@ -61,19 +60,16 @@ fn file_name(piece: &Piece, drawing: &str) -> String {
 
 fn tell(page: &mut String, piece: &Piece, drawings: &[(String, String)]) -> std::fmt::Result {
     writeln!(page, "\n## {}: {}\n", piece.mark, piece.trim.name())?;
-    writeln!(
-        page,
-        "Left {}, right {}. {} finished.\n",
-        cut_list::end(&piece.left),
-        cut_list::end(&piece.right),
-        piece.length.text
-    )?;
+    writeln!(page, "Left {}, right {}. {} finished.\n", piece.left.words(), piece.right.words(), piece.length.text)?;
     // The sheet shows both at once.
     for (name, _) in drawings.iter().filter(|(name, _)| !matches!(name.as_str(), "section" | "blank")) {
         writeln!(page, "![{} of {}]({})\n", name, piece.mark, file_name(piece, name))?;
     }
     for (index, step) in piece.steps.iter().enumerate() {
         writeln!(page, "{}. {}", index + 1, plain(&step.text))?;
+        if let Some(marks) = cut_list::marks(piece, step) {
+            writeln!(page, "   Marks: {}.", plain(&marks))?;
+        }
     }
     writeln!(page, "\n<details><summary>The working behind its numbers</summary>\n")?;
     workings::of(piece).try_for_each(|working| explain(page, working))?;

@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use crate::commands::report::explained;
 use crate::order::plan::{Piece, Plan};
 use crate::trade::working::Working;
 
@@ -38,10 +39,7 @@ fn heading(out: &mut String, of: &str) {
 }
 
 fn tell(out: &mut String, working: &Working) {
-    let Working { what, rule, inputs, result, source } = working;
-    let _ = writeln!(out, "  {what}: {result}\n    rule    {rule}");
-    for input in inputs {
-        let _ = writeln!(out, "    {} = {}", input.name, input.value);
+    for line in explained(working).lines() {
+        let _ = writeln!(out, "  {line}");
     }
-    let _ = writeln!(out, "    source  {source}");
 }

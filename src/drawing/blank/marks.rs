@@ -4,10 +4,11 @@ use super::showing::Voice;
 use super::told::{self, Column, spread};
 use super::view::{COUNTED, LEADER};
 use super::{Drawing, LEFT, RIGHT};
-use crate::drawing::pen::{EDGE, Words, along};
+use crate::drawing::pen::{EDGE, Words};
 use crate::drawing::spots::{Spots, pairs};
 use crate::drawing::svg::Paint;
 use crate::order::Side;
+use crate::trade::plane::{along, length, less};
 
 impl Drawing<'_> {
     /// The distances, all counted along one line from its origin on the datum edge.
@@ -73,9 +74,9 @@ impl Drawing<'_> {
             let words = [Words { colour: theme.now, ..number.clone() }];
             let half = [self.pen.row_width(&words) / 2.0, em * 0.35];
             let Some(spot) = spots.take(&candidates, half, em * 0.16) else { continue };
-            let away = (spot[0] - at[0]).hypot(spot[1] - at[1]);
+            let away = length(less(spot, at));
             if away > em * 1.1 {
-                let toward = [(spot[0] - at[0]) / away, (spot[1] - at[1]) / away];
+                let toward = less(spot, at).map(|part| part / away);
                 self.pen.svg.line(at, along(at, toward, away - em * 0.5), Paint::stroke(theme.now, self.pen.line()));
             }
             self.pen.place(spot, [0.0, 0.0], 0.0, &words);

@@ -77,8 +77,3 @@ pub fn moved(mut courses: Vec<Course>, change: impl Fn([f64; 2]) -> [f64; 2]) ->
     }
     courses
 }
-
-/// `point` turned by an angle whose cosine and sine are given.
-pub fn turned([x, y]: [f64; 2], [cos, sin]: [f64; 2]) -> [f64; 2] {
-    [x * cos - y * sin, x * sin + y * cos]
-}

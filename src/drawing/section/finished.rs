@@ -2,14 +2,15 @@
 //!
 //! Out from the wall is right, up is up.
 
-use super::bent::{self, leg, moved, turned};
+use super::bent::{self, leg, moved};
 use super::legs::{self, Finished};
 use super::{Margins, Page, thick};
-use crate::drawing::pen::{Pen, Words, along, big, dot};
+use crate::drawing::pen::{Pen, Words, big};
 use crate::drawing::spots::pairs;
 use crate::drawing::svg::Paint;
 use crate::order::plan::{Hem, Piece};
 use crate::order::{Painted, Trim};
+use crate::trade::plane::{along, dot, less, turned};
 use crate::trade::section::Fold;
 use crate::trade::shape::{Course, Made, Part, Sheet, Station};
 
@@ -118,7 +119,7 @@ fn crossing(a: [f64; 2], along_a: Station, b: [f64; 2], along_b: Station) -> [f6
     if across.abs() < 1e-9 {
         return a;
     }
-    along(a, along_a.heading(), dot([b[0] - a[0], b[1] - a[1]], along_b.normal) / across)
+    along(a, along_a.heading(), dot(less(b, a), along_b.normal) / across)
 }
 
 /// A line along the painted face, or the face that is seen where none is, and what it means.

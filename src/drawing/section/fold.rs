@@ -9,12 +9,13 @@ use std::f64::consts::PI;
 
 use super::bent::{self, corner_past_leg};
 use super::{BESIDE, Margins, Page, minus, points, thick};
-use crate::drawing::pen::{Dimension, Pen, Words, WordsAt, along, big};
+use crate::drawing::pen::{Dimension, Pen, Words, WordsAt, big};
 use crate::drawing::spots::pairs;
 use crate::drawing::svg::{Paint, Weight};
 use crate::order::Painted;
 use crate::order::plan::{Action, Hem, Measure, Piece, Step};
 use crate::trade::bend_order::{Face, Lie, Setup, Stop};
+use crate::trade::plane::{along, length};
 use crate::trade::section::{Edge, Fold, Turn, degrees};
 use crate::trade::shape::{Course, Made, Part, Sheet};
 use swing::{Swing, angle_words, reach};
@@ -129,7 +130,7 @@ impl Laid {
         let metal = [&self.before.held, &self.before.moving, &self.after.moving]
             .into_iter()
             .flat_map(|courses| points(courses));
-        let reach = points(&self.after.moving).map(|[x, y]| x.hypot(y)).fold(0.0, f64::max) * ARROW;
+        let reach = points(&self.after.moving).map(length).fold(0.0, f64::max) * ARROW;
         let arc = (0..=8).map(|step| self.setup.through * f64::from(step) / 8.0);
         metal.chain(arc.map(|angle| [reach * angle.cos(), reach * angle.sin()])).collect()
     }
@@ -294,6 +295,7 @@ fn distance(pen: &mut Pen, making: &Making, page: &Page, setup: &Setup, shown: [
     let reference = match (making.stop, making.lies().in_throat) {
         // What rests against the stop may be a leg's back.
         _ if making.bent(&setup.held) => "the stop",
+        (Some(Stop::Bent), _) => "what is farthest in",
         (Some(Stop::HemFold), Edge::Datum) => "the datum hem",
         (Some(Stop::HemFold), Edge::Lower) => "the lower hem",
         (Some(Stop::RawEdge) | None, Edge::Datum) => "the datum edge",

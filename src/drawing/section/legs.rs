@@ -3,13 +3,14 @@
 //! Up to three legs each have their own dimension line. Of more, the picture only says which is which, and a table beside
 //! it tells the rest.
 
-use super::bent::{corner_past_leg, leg, turned};
+use super::bent::{corner_past_leg, leg};
 use super::finished::BUILDING;
 use super::{Page, minus, on_page};
-use crate::drawing::pen::{Dimension, Pen, Words, WordsAt, along, big, dot};
+use crate::drawing::pen::{Dimension, Pen, Words, WordsAt, big};
 use crate::drawing::spots::{Spots, pairs};
 use crate::drawing::svg::{Paint, Weight};
 use crate::order::plan::Piece;
+use crate::trade::plane::{along, cross, dot, length, less, turned};
 use crate::trade::section::{Turn, degrees};
 use crate::trade::shape::{Course, Sheet, faces};
 
@@ -69,7 +70,7 @@ fn openings(pen: &mut Pen, finished: &Finished) {
         };
         let corner = page.at(along(before.at, before.heading(), corner_past_leg(sheet, bend)));
         let (a, b) = (on_page(minus(before.heading())), on_page(after.heading()));
-        let reach = |end: [f64; 2]| (end[0] - corner[0]).hypot(end[1] - corner[1]);
+        let reach = |end: [f64; 2]| length(less(end, corner));
         let shorter = reach(page.at(before_from.at)).min(reach(page.at(after_to.at)));
         opening(pen, corner, [a, b], 180.0 - bend.through_deg, shorter);
     }
@@ -86,7 +87,7 @@ fn opening(pen: &mut Pen, corner: [f64; 2], [a, b]: [[f64; 2]; 2], angle_deg: f6
     }
     let radius = (pen.em * 2.4).min(shorter * 0.8);
     let from = a[1].atan2(a[0]);
-    let sweep = (a[0] * b[1] - a[1] * b[0]).atan2(dot(a, b));
+    let sweep = cross(a, b).atan2(dot(a, b));
     let arc: Vec<_> = (0..=32)
         .map(|step| from + sweep * f64::from(step) / 32.0)
         .map(|angle| along(corner, [angle.cos(), angle.sin()], radius))
@@ -153,9 +154,9 @@ fn numbers(pen: &mut Pen, finished: &Finished, building: &[[[f64; 2]; 2]]) {
         let words = [Words { weight: Weight::Bold, ..pen.quiet((index + 1).to_string()) }];
         let half = [pen.row_width(&words) / 2.0, em * 0.35];
         let Some(at) = spots.take(&candidates, half, em * 0.36) else { continue };
-        let away = (at[0] - middle[0]).hypot(at[1] - middle[1]);
+        let away = length(less(at, middle));
         if away > em * 1.2 {
-            let toward = [(at[0] - middle[0]) / away, (at[1] - middle[1]) / away];
+            let toward = less(at, middle).map(|part| part / away);
             let (start, end) = (along(middle, toward, em * 0.25), along(middle, toward, away - em * 0.6));
             pen.svg.line(start, end, Paint::stroke(pen.theme.faint, pen.line() * 0.7));
         }

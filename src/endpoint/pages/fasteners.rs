@@ -35,11 +35,21 @@ impl Line<'_> {
             }
             ul.positions {
                 @for (at, through_lap) in positions.take(SHOWN) {
-                    li { (at.text) @if through_lap { " " span.lap { "lap" } } }
+                    li { (place(at)) @if through_lap { " " span.lap { "lap" } } }
                 }
             }
             @if count > SHOWN { p { "and " (count - SHOWN) " more" } }
             p.source { (self.source) }
+        }
+    }
+}
+
+/// Where a mitred leg sticks out past the end that is counted from, what is on it is told from there outward.
+fn place(at: &Measure) -> Markup {
+    html! {
+        @match at.text.strip_prefix('-') {
+            Some(past) => { (past) " past it" }
+            None => { (at.text) }
         }
     }
 }

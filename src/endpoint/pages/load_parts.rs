@@ -29,7 +29,7 @@ pub fn facts(order: &OrderSummary, list: &LoadList, mass_by: Option<&str>, load:
             dl.facts {
                 dt { "Whole order" } dd { (mass(order.mass_kg)) }
                 dt { "Still to load" } dd { (mass(list.mass_to_load_kg)) }
-                dt { "Longest piece" } dd { (order.longest.text) }
+                dt { "Longest piece" } dd { (load.map_or(&order.longest, |load| &load.longest).text) }
                 dt { "Tie-downs at least" } dd { (unblocked) ", or " (blocked) " if blocked in front" }
                 @for heavy in load.iter().flat_map(|load| &load.lifts) {
                     dt { "Lift with " (heavy.people) } dd { (lift_words(heavy)) }

@@ -129,6 +129,7 @@ fn show(
 ) -> Result<Response, Problem> {
     let PieceRecord { order, row, piece } = record;
     let run = kiosk.store().run_sheet_of(&row.code)?;
+    let to_do = to_do(piece, run.as_ref());
     let on_piece = run.map(|run| OnPiece::of(run, piece, order.units));
     let view = pictures::view(kiosk, record)?;
     let drawing = wall::svg(&view, 720.0, 190.0, Theme::LIGHT);
@@ -155,7 +156,7 @@ fn show(
                 }
             }
             (installed_form(row)?)
-            (to_do(piece))
+            (to_do)
             @if let Some(on_piece) = &on_piece { (fastening(on_piece)) }
             (numbers(piece, on_piece.as_ref()))
             (report::form(&row.code)?)

@@ -8,6 +8,7 @@ use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::on_piece::OnPiece;
 use crate::order::installing::{self, DEFER, Note};
 use crate::order::plan::{Goes, Piece, PieceEnd};
+use crate::order::sheet::RunSheet;
 use crate::order::{Falls, Side};
 use crate::store::{Event, EventRow};
 use crate::trade::section::degrees;
@@ -89,14 +90,14 @@ pub fn numbers(piece: &Piece, on_piece: Option<&OnPiece>) -> Markup {
     }
 }
 
-/// What to lay, seal and fasten, and the cautions.
-pub fn to_do(piece: &Piece) -> Markup {
+/// What to lay, seal and fasten, and the cautions; `run` is the piece's, if it was planned.
+pub fn to_do(piece: &Piece, run: Option<&RunSheet>) -> Markup {
     html! {
         section {
             h2 { "Lay it" }
             (notes(&installing::laying(piece)))
             h2 { "Seal and fasten" }
-            (notes(&installing::sealing_and_fastening(piece)))
+            (notes(&installing::sealing_and_fastening(piece, run)))
             p.source { (DEFER) }
             (safety::on_roof())
         }

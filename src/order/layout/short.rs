@@ -49,26 +49,16 @@ pub(super) fn faults(
     let long_enough = |split: Split, rules: &Rules| {
         split.divide(rules).is_ok_and(|division| pieces(run, &division.lengths, ends).next().is_none())
     };
-    // What the laps keep clear of, where that makes pieces short.
-    let without = |seams: bool, stagger: bool| Rules {
-        seams: rules.seams.filter(|_| !seams),
-        stagger: rules.stagger.clone().filter(|_| !stagger),
-        ..*rules
-    };
-    let heeded = if rules.seams.is_some() && long_enough(*split, &without(true, false)) {
-        Some(("/panels", "leave the panels out: the laps then keep to no seams"))
-    } else if rules.stagger.is_some() && long_enough(*split, &without(rules.seams.is_some(), true)) {
-        Some(("/stagger", "keep the laps less far from those of the wall's other trims"))
-    } else {
-        None
-    };
+    // Whether it is the other trims' laps that make pieces short; seams never do.
+    let apart = rules.stagger.is_some() && long_enough(*split, &Rules { interval: rules.interval, ..Rules::default() });
+    let heeded = apart.then_some(("/stagger", "keep the laps less far from those of the wall's other trims"));
     // Whether no piece would be short if the ends took nothing from their blanks.
-    let too_deep = split.depths != [Length::ZERO; 2]
-        && long_enough(Split { depths: [Length::ZERO; 2], ..*split }, &Rules::default());
+    let too_long = split.beyond != [Length::ZERO; 2]
+        && long_enough(Split { beyond: [Length::ZERO; 2], ..*split }, &Rules::default());
     let mut faults: Vec<LayoutFault> = Vec::new();
     for piece in short {
         let (field, remedy) = heeded.unwrap_or_else(|| {
-            piece.remedy(run, lengths.len(), too_deep.then_some(split.depths), order.shop.orders.least_lap)
+            piece.remedy(run, lengths.len(), too_long.then_some(split.beyond), order.shop.orders.least_lap)
         });
         if faults.iter().any(|told| told.field() == field) {
             continue;
@@ -85,6 +75,11 @@ pub(super) fn faults(
         }));
     }
     faults
+}
+
+/// Whether any piece is too short for its ends.
+pub(super) fn any(run: &Run, lengths: &[Length], ends: &[Cut; 2]) -> bool {
+    pieces(run, lengths, ends).next().is_some()
 }
 
 struct Piece {
@@ -113,12 +108,12 @@ fn pieces<'a>(run: &'a Run, lengths: &'a [Length], ends: &'a [Cut; 2]) -> impl I
 }
 
 impl Piece {
-    /// The field of its run of `pieces` to change, and how. `too_deep` is what the ends add, where that is at fault.
+    /// The field of its run of `pieces` to change, and how. `too_long` is what the ends add, where that is at fault.
     fn remedy(
         &self,
         run: &Run,
         pieces: usize,
-        too_deep: Option<[Length; 2]>,
+        too_long: Option<[Length; 2]>,
         least_lap: Length,
     ) -> (&'static str, &'static str) {
         let lap_can_shrink = run.lap > least_lap;
@@ -135,9 +130,9 @@ impl Piece {
             };
             return (width, remedy);
         }
-        match (pieces, too_deep) {
+        match (pieces, too_long) {
             (1, _) => ("/length", "make the run longer"),
-            (_, Some(depths)) => self.beyond(run, depths),
+            (_, Some(beyond)) => self.beyond(run, beyond),
             _ if lap_can_shrink => ("/lap", "make the lap shorter or the longest piece longer"),
             _ => ("/lap", "make the longest piece longer: the lap is the shop's least"),
         }

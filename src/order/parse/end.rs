@@ -3,6 +3,7 @@
 use super::bench::Bench;
 use super::reader::{Object, Spot, one_of};
 use super::run::pitch;
+use super::text;
 use crate::order::{Corner, End, Falls, Trim};
 
 #[derive(Clone, Copy)]
@@ -52,9 +53,9 @@ pub(super) fn read(spot: &Spot, trim: Option<Trim>, bench: &Bench) -> Option<End
         Some(Kind::Gable) => &["end", "width"],
         Some(Kind::Return) => &["end", "depth"],
         Some(Kind::Dam) => &["end", "height"],
-        Some(Kind::Corner) => &["end", "side", "turn"],
-        Some(Kind::Transition) => &["end", "to", "falls"],
-        None => &["end", "width", "depth", "height", "side", "turn", "to", "falls"],
+        Some(Kind::Corner) => &["end", "side", "turn", MEETS],
+        Some(Kind::Transition) => &["end", "to", "falls", MEETS],
+        None => &["end", "width", "depth", "height", "side", "turn", "to", "falls", MEETS],
     });
     let size = |key, wanted| end.required(key, wanted, |size| bench.tape.settable(size));
     match kind? {
@@ -69,6 +70,15 @@ pub(super) fn read(spot: &Spot, trim: Option<Trim>, bench: &Bench) -> Option<End
             Some(End::Transition { to: to?, falls: falls? })
         }
     }
+}
+
+/// The wall whose trim a mitred end meets, where it is told.
+pub(super) const MEETS: &str = "meets";
+
+/// Reads [`MEETS`] of an end that [`read`] found to be one.
+pub(super) fn meets(run: &Object, side: &str) -> Option<Option<String>> {
+    let Some(end) = run.get(side).and_then(|spot| spot.any_object("an end")) else { return Some(None) };
+    end.or(MEETS, None, |wall| text::wall(wall).map(Some))
 }
 
 fn corner(end: &Object) -> Option<End> {

@@ -7,14 +7,6 @@ use crate::order::Painted;
 use crate::order::shop::Shop;
 use crate::trade::metal::{Kind, Metal, MetalError};
 
-const KINDS: [(&str, Kind); 5] = [
-    ("galvanized-steel", Kind::GalvanizedSteel),
-    ("aluminium", Kind::Aluminium),
-    ("copper", Kind::Copper),
-    ("stainless-steel", Kind::StainlessSteel),
-    ("zinc", Kind::Zinc),
-];
-
 const PAINTED: [(&str, Painted); 4] =
     [("out", Painted::Out), ("in", Painted::In), ("both", Painted::Both), ("none", Painted::None)];
 
@@ -32,7 +24,8 @@ pub(super) const METAL: &str = r#"the metal, like { "kind": "galvanized-steel", 
 /// Finish and paint have no part in what can be bent: where they cannot be read, which is noted, the metal goes without.
 pub(super) fn read(spot: &Spot, tape: &Tape, shop: &Shop) -> Option<Finished> {
     let object = spot.object(METAL, &["kind", "gauge", "ounces", "thickness", "finish", "painted"])?;
-    let kind = object.required("kind", &one_of(&KINDS), |kind| kind.word(&KINDS));
+    let kinds = Kind::ALL.map(|kind| (kind.key(), kind));
+    let kind = object.required("kind", &one_of(&kinds), |kind| kind.word(&kinds));
     let metal = kind.and_then(|kind| thickness(&object, kind, tape, shop));
     let finish = object.or("finish", None, |finish| text::line(finish, LONGEST_FINISH).map(Some));
     // Only a named finish has a side to it.
@@ -69,8 +62,8 @@ fn thickness(object: &Object, kind: Kind, tape: &Tape, shop: &Shop) -> Option<Me
         [way] if foreign.is_empty() => {
             let spot = object.get(way)?;
             let metal = match way {
-                GAUGE => Metal::gauge(kind, count(&spot)?),
-                OUNCES => Metal::ounces(count(&spot)?),
+                GAUGE => Metal::gauge(kind, spot.count()?),
+                OUNCES => Metal::ounces(spot.count()?),
                 _ => Metal::thickness(kind, tape.positive(&spot)?),
             };
             light_enough(&spot, metal, shop)
@@ -102,15 +95,6 @@ fn light_enough(spot: &Spot, metal: Result<Metal, MetalError>, shop: &Shop) -> O
         most.mm(),
         most.in_inches()
     ))
-}
-
-/// A gauge or a weight: `24` or `"24"`.
-fn count(spot: &Spot) -> Option<u32> {
-    let count = match spot.value.as_str() {
-        Some(text) => text.trim().parse().ok(),
-        None => spot.value.as_u64().and_then(|count| count.try_into().ok()),
-    };
-    count.or_else(|| spot.wrong("a whole number, like 24"))
 }
 
 #[cfg(test)]

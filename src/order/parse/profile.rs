@@ -3,7 +3,7 @@
 use super::bench::Bench;
 use super::reader::{Object, Spot};
 use crate::order::layout::LayoutFault;
-use crate::order::{Trim, defaults};
+use crate::order::{Trim, bounds};
 use crate::trade::length::{Length, Units};
 use crate::trade::profile::{Profile, Roof, Shape};
 use crate::trade::section::{Bend, Edge, Hem, SectionError, Turn};
@@ -79,7 +79,7 @@ pub(super) fn read(run: &Object, trim: Trim, roof: Option<Roof>, bench: &Bench) 
         }
         read
     };
-    let mut width = |key, own| within(key, Length::sixty_fourths(1), defaults::WIDEST_LEG).unwrap_or(own);
+    let mut width = |key, own| within(key, Length::sixty_fourths(1), bounds::WIDEST_LEG).unwrap_or(own);
     let (shape, shops_datum_hem, shops_hem) = match trim {
         Trim::EndWall => {
             let (wall_leg, roof_leg) =
@@ -128,7 +128,7 @@ pub(super) fn read(run: &Object, trim: Trim, roof: Option<Roof>, bench: &Bench) 
     let inside_radius = {
         let given = own.as_ref().and_then(|own| own.get(INSIDE_RADIUS));
         given.and_then(|given| {
-            let read = bench.tape.within(&given, Length::ZERO, defaults::LARGEST_INSIDE_RADIUS);
+            let read = bench.tape.within(&given, Length::ZERO, bounds::LARGEST_INSIDE_RADIUS);
             if read.is_none() {
                 unread.push(INSIDE_RADIUS);
             }
@@ -149,7 +149,7 @@ pub(super) fn read(run: &Object, trim: Trim, roof: Option<Roof>, bench: &Bench) 
 
 /// A hem, or that there is none.
 fn hem(spot: &Spot, bench: &Bench) -> Option<Option<Hem>> {
-    let width = |spot: &Spot| bench.tape.within(spot, Length::sixty_fourths(1), defaults::WIDEST_LEG);
+    let width = |spot: &Spot| bench.tape.within(spot, Length::sixty_fourths(1), bounds::WIDEST_LEG);
     if spot.value.as_str() == Some("none") {
         return Some(None);
     }
@@ -158,7 +158,7 @@ fn hem(spot: &Spot, bench: &Bench) -> Option<Option<Hem>> {
     }
     let hem =
         spot.object(r#"a hem: its width, { "width": …, "gap": … } for an open one, or "none""#, &["width", "gap"])?;
-    let gap = hem.or("gap", Length::ZERO, |gap| bench.tape.within(gap, Length::ZERO, defaults::WIDEST_GAP));
+    let gap = hem.or("gap", Length::ZERO, |gap| bench.tape.within(gap, Length::ZERO, bounds::WIDEST_GAP));
     let width = hem.required("width", "the hem's finished width", width);
     Some(Some(Hem { width: width?, gap: gap? }))
 }
@@ -191,7 +191,7 @@ fn leg(spot: &Spot, index: usize, bench: &Bench) -> Option<(Length, Option<Bend>
     let keys: &[&str] = if index == 0 { &["width"] } else { &["width", "bend", "turn"] };
     let leg = spot.object(r#"a leg, like { "width": "4 in", "bend": 90, "turn": "up" }"#, keys)?;
     let width = leg.required("width", "the leg's outside width", |spot| {
-        bench.tape.within(spot, Length::sixty_fourths(1), defaults::WIDEST_LEG)
+        bench.tape.within(spot, Length::sixty_fourths(1), bounds::WIDEST_LEG)
     });
     if index == 0 {
         return Some((width?, None));
@@ -222,7 +222,12 @@ impl Sketch {
         let section = self.profile.section(&self.roof, sheet.thickness, sheet.inside_radius);
         let read = |fault: &SectionError| rests_on(fault).iter().all(|key| !self.unread.contains(&key.as_ref()));
         let units = bench.tape.units.unwrap_or(Units::In);
-        section.faults(units).into_iter().filter(read).map(LayoutFault::Section).collect()
+        section
+            .faults(bench.shop.brake.least_flange, units)
+            .into_iter()
+            .filter(read)
+            .map(LayoutFault::Section)
+            .collect()
     }
 }
 

@@ -67,6 +67,15 @@ impl<'a> Spot<'a> {
         self.value.as_bool().or_else(|| self.wrong("true or false"))
     }
 
+    /// A gauge or a weight: `24` or `"24"`.
+    pub(crate) fn count(&self) -> Option<u32> {
+        let count = match self.value.as_str() {
+            Some(text) => text.trim().parse().ok(),
+            None => self.value.as_u64().and_then(|count| count.try_into().ok()),
+        };
+        count.or_else(|| self.wrong("a whole number, like 24"))
+    }
+
     /// One word out of a short list.
     pub(crate) fn word<T: Copy>(&self, words: &[(&str, T)]) -> Option<T> {
         let found = self.value.as_str().and_then(|text| words.iter().find(|(word, _)| *word == text));

@@ -60,6 +60,11 @@ pub(super) fn read(spot: &Spot, bench: &Bench, taken: &mut Taken) -> Option<Run>
     let panels = run.or("panels", None, |spot| panels(spot, bench).map(Some));
     let left = run.or("left", Default::default(), |spot| end::read(spot, trim, bench));
     let right = run.or("right", Default::default(), |spot| end::read(spot, trim, bench));
+    let meets = match (left, right) {
+        (Some(_), Some(_)) => [end::meets(&run, "left"), end::meets(&run, "right")],
+        // What is wrong with an end is told already.
+        _ => [Some(None), Some(None)],
+    };
     let sketch = trim.and_then(|trim| profile::read(&run, trim, roof, bench));
     if let Some(sketch) = &sketch {
         for fault in sketch.faults(bench) {
@@ -82,6 +87,10 @@ pub(super) fn read(spot: &Spot, bench: &Bench, taken: &mut Taken) -> Option<Run>
         profile: sketch?.whole()?,
         left: left?,
         right: right?,
+        meets: {
+            let [left, right] = meets;
+            [left?, right?]
+        },
     })
 }
 

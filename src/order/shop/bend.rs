@@ -17,6 +17,13 @@ pub struct Bending {
     pub source: String,
 }
 
+impl Bending {
+    /// The inside radius `metal` is bent to: as measured, else its thickness.
+    pub fn inside_radius(&self, metal: &Metal) -> Length {
+        self.radius.unwrap_or(metal.thickness)
+    }
+}
+
 impl Shop {
     /// How `metal` bends here. Test bends that say nothing yet, see [`Shop::measured`], are passed over.
     pub fn bending(&self, metal: &Metal) -> Bending {
@@ -34,11 +41,6 @@ impl Shop {
                 },
             },
         }
-    }
-
-    /// The inside radius `metal` is bent to here: as measured, else its thickness.
-    pub fn inside_radius(&self, metal: &Metal) -> Length {
-        self.bending(metal).radius.unwrap_or(metal.thickness)
     }
 
     /// What the test bends of `metal`, the same kind within 5 % of its thickness, say together.

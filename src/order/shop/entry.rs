@@ -38,15 +38,6 @@ pub(super) const KEYS: [(&str, &str, &str); 11] = [
     ("by", "\"RT\"", "Who bent and measured it; initials will do."),
 ];
 
-/// The metals' names, as in an order.
-pub const KINDS: [(&str, Kind); 5] = [
-    ("galvanized-steel", Kind::GalvanizedSteel),
-    ("aluminium", Kind::Aluminium),
-    ("copper", Kind::Copper),
-    ("stainless-steel", Kind::StainlessSteel),
-    ("zinc", Kind::Zinc),
-];
-
 const HALF_INCH: Length = Length::sixty_fourths(32);
 const FOUR_FEET: Length = Length::inches(48);
 const THINNEST: Length = Length::from_nm(200_000);
@@ -96,7 +87,8 @@ pub(super) fn read(spot: &Spot) -> Option<TestBend> {
 }
 
 fn metal(entry: &Object) -> Option<Metal> {
-    let kind = entry.required("metal", &one_of(&KINDS), |spot| spot.word(&KINDS));
+    let kinds = Kind::ALL.map(|kind| (kind.key(), kind));
+    let kind = entry.required("metal", &one_of(&kinds), |spot| spot.word(&kinds));
     let mut said = ["gauge", "ounces", "thickness"].into_iter().filter(|key| entry.has(key));
     let Some(key) = said.next() else {
         return entry.spot.fault(format!("how thick is missing; give {THIS_THICK}"));
@@ -106,19 +98,14 @@ fn metal(entry: &Object) -> Option<Metal> {
         return entry.get(second)?.fault(format!("`{key}` says how thick it is already; give one of them"));
     }
     let metal = match key {
-        "gauge" => Metal::gauge(kind?, count(&spot)?),
+        "gauge" => Metal::gauge(kind?, spot.count()?),
         "ounces" if kind? != Kind::Copper => {
             return spot.fault(format!("{} does not go by ounces here; give another of {THIS_THICK}", kind?.name()));
         }
-        "ounces" => Metal::ounces(count(&spot)?),
+        "ounces" => Metal::ounces(spot.count()?),
         _ => Metal::thickness(kind?, length(&spot, THINNEST..=THICKEST, THICK)?),
     };
     metal.map_err(|error| spot.fault::<()>(error.to_string())).ok()
-}
-
-fn count(spot: &Spot) -> Option<u32> {
-    let count = spot.value.as_u64().and_then(|count| count.try_into().ok());
-    count.or_else(|| spot.wrong("a whole number, like 24"))
 }
 
 const LEGS: &str = r#"both legs, like ["3 in", "2.92 in"]"#;
@@ -142,8 +129,7 @@ fn day(spot: &Spot) -> Option<Date> {
 
 /// The entry as the file holds it, its heading first.
 pub fn write(test: &TestBend) -> String {
-    let kind = KINDS.iter().find(|(_, kind)| *kind == test.metal.kind).map_or("", |(word, _)| word);
-    let mut lines = vec![format!("[[{TEST_BEND}]]"), format!("metal = {}", quoted(kind))];
+    let mut lines = vec![format!("[[{TEST_BEND}]]"), format!("metal = {}", quoted(test.metal.kind.key()))];
     lines.push(match test.metal.basis {
         MassBasis::Gauge { gauge, .. } => format!("gauge = {gauge}"),
         MassBasis::Ounces(ounces) => format!("ounces = {ounces}"),

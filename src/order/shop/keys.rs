@@ -8,7 +8,9 @@ use serde_json::Value;
 
 use super::{RuleName, Shop};
 use crate::order::parse::reader::{Spot, one_of, shown};
+use crate::trade::expansion::FAHRENHEIT_PER_KELVIN;
 use crate::trade::length::{Length, Units};
+use crate::trade::sealant::ML_PER_FL_OZ;
 
 /// Keys that stand together under one heading.
 pub(super) struct Section {
@@ -131,20 +133,17 @@ pub(super) enum Unit {
     PpmPerF,
 }
 
-/// 1 US fl oz = 1.8046875 in³, 1 in³ = 16.387064 mL, exactly.
-const ML_PER_FL_OZ: f64 = 1.804_687_5 * 16.387_064;
-
 impl Unit {
     /// Each sign with the value of its step in the unit, and of its zero; the unit's own first.
     const fn signs(self) -> &'static [(&'static str, f64, f64)] {
         match self {
             Self::Plain => &[],
             Self::Degrees => &[("°", 1.0, 0.0)],
-            Self::Fahrenheit => &[("°F", 1.0, 0.0), ("°C", 1.8, 32.0)],
+            Self::Fahrenheit => &[("°F", 1.0, 0.0), ("°C", FAHRENHEIT_PER_KELVIN, 32.0)],
             Self::FluidOunces => {
                 &[("fl oz", 1.0, 0.0), ("mL", 1.0 / ML_PER_FL_OZ, 0.0), ("ml", 1.0 / ML_PER_FL_OZ, 0.0)]
             }
-            Self::PpmPerF => &[("ppm/°F", 1.0, 0.0), ("ppm/°C", 1.0 / 1.8, 0.0)],
+            Self::PpmPerF => &[("ppm/°F", 1.0, 0.0), ("ppm/°C", 1.0 / FAHRENHEIT_PER_KELVIN, 0.0)],
         }
     }
 

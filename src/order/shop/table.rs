@@ -3,6 +3,8 @@
 use super::Shop;
 use super::keys::{Key, Section, Setting, Unit};
 use crate::trade::length::Length;
+use crate::trade::lifting::Lift;
+use crate::trade::metal::Kind;
 use crate::trade::working::COMMON_PRACTICE;
 
 const UFGS: &str = "UFGS 07 60 00";
@@ -43,17 +45,17 @@ const fn number(name: &'static str, unit: Unit, least: f64, most: f64, at: fn(&m
     Key::new(name, Setting::Number { unit, least, most, at })
 }
 
-const fn capacity(name: &'static str, about: &'static str, at: fn(&mut Shop) -> &mut Length) -> Key {
-    length(name, Length::from_nm(200_000), Length::millimetres(3), at).means(about, ITS_PLATE)
+const fn capacity(kind: Kind, about: &'static str, at: fn(&mut Shop) -> &mut Length) -> Key {
+    length(kind.key(), Length::from_nm(200_000), Length::millimetres(3), at).means(about, ITS_PLATE)
 }
 
 const fn interval(
-    name: &'static str,
+    kind: Kind,
     about: &'static str,
     source: &'static str,
     at: fn(&mut Shop) -> &mut Option<Length>,
 ) -> Key {
-    Key::new(name, Setting::LengthOrNone { least: feet(4), most: feet(200), at }).means(about, source)
+    Key::new(kind.key(), Setting::LengthOrNone { least: feet(4), most: feet(200), at }).means(about, source)
 }
 
 pub(super) const TABLE: &[Section] = &[
@@ -76,9 +78,9 @@ pub(super) const TABLE: &[Section] = &[
                 "UFGS 07600, for a corner piece's legs",
             ),
             length("grid_in", Length::sixty_fourths(1), inches(1), |shop| &mut shop.orders.grid_in)
-                .means("The finest step that is set and marked at the bench, in an order in inches.", COMMON_PRACTICE),
+                .means("Pieces are whole multiples of this long wherever the run allows, in an order in inches.", COMMON_PRACTICE),
             length("grid_mm", Length::from_nm(100_000), inches(1), |shop| &mut shop.orders.grid_mm).means(
-                "The finest step that is set and marked at the bench, in an order in millimetres.",
+                "Pieces are whole multiples of this long wherever the run allows, in an order in millimetres.",
                 COMMON_PRACTICE,
             ),
         ],
@@ -177,13 +179,13 @@ pub(super) const TABLE: &[Section] = &[
         path: "brake.capacity",
         about: "The thickest sheet of each metal that the brake bends.",
         keys: &[
-            capacity("galvanized-steel", "Galvanized steel: 0.0635 in is 16 ga.", |shop| {
+            capacity(Kind::GalvanizedSteel, "Galvanized steel: 0.0635 in is 16 ga.", |shop| {
                 &mut shop.capacity.galvanized_steel
             }),
-            capacity("aluminium", "Aluminium.", |shop| &mut shop.capacity.aluminium),
-            capacity("copper", "Copper: 0.0646 in is 48 oz.", |shop| &mut shop.capacity.copper),
-            capacity("stainless-steel", "Stainless steel.", |shop| &mut shop.capacity.stainless_steel),
-            capacity("zinc", "Zinc.", |shop| &mut shop.capacity.zinc),
+            capacity(Kind::Aluminium, "Aluminium.", |shop| &mut shop.capacity.aluminium),
+            capacity(Kind::Copper, "Copper: 0.0646 in is 48 oz.", |shop| &mut shop.capacity.copper),
+            capacity(Kind::StainlessSteel, "Stainless steel.", |shop| &mut shop.capacity.stainless_steel),
+            capacity(Kind::Zinc, "Zinc.", |shop| &mut shop.capacity.zinc),
         ],
     },
     Section {
@@ -235,33 +237,53 @@ pub(super) const TABLE: &[Section] = &[
         path: "expansion.interval",
         about: "The longest stretch between expansion joints, for each metal.",
         keys: &[
-            interval("galvanized-steel", "Galvanized steel.", "none is published", |shop| {
+            interval(Kind::GalvanizedSteel, "Galvanized steel.", "none is published", |shop| {
                 &mut shop.expansion.interval.galvanized_steel
             }),
-            interval("aluminium", "Aluminium.", UFGS, |shop| &mut shop.expansion.interval.aluminium),
-            interval("copper", "Copper.", UFGS, |shop| &mut shop.expansion.interval.copper),
-            interval("stainless-steel", "Stainless steel.", UFGS, |shop| &mut shop.expansion.interval.stainless_steel),
-            interval("zinc", "Zinc.", "none is published", |shop| &mut shop.expansion.interval.zinc),
+            interval(Kind::Aluminium, "Aluminium.", UFGS, |shop| &mut shop.expansion.interval.aluminium),
+            Key::new(
+                "aluminium_fascia",
+                Setting::LengthOrNone { least: feet(4), most: feet(200), at: |shop| &mut shop.expansion.aluminium_fascia },
+            )
+            .means("Aluminium, in eaves and gables.", UFGS),
+            interval(Kind::Copper, "Copper.", UFGS, |shop| &mut shop.expansion.interval.copper),
+            interval(Kind::StainlessSteel, "Stainless steel.", UFGS, |shop| &mut shop.expansion.interval.stainless_steel),
+            interval(Kind::Zinc, "Zinc.", "none is published", |shop| &mut shop.expansion.interval.zinc),
         ],
     },
     Section {
         path: "fasteners",
         about: "What holds the trim, and where.",
         keys: &[
-            length("wall_spacing", inches(1), inches(36), |shop| &mut shop.fasteners.wall_spacing)
-                .means("Between fasteners along a wall leg.", COMMON_PRACTICE),
-            length("wall_line", sixteenths(4), inches(12), |shop| &mut shop.fasteners.wall_line)
-                .means("Their line, from the wall leg's upper edge.", COMMON_PRACTICE),
-            length("wall_end", sixteenths(4), inches(12), |shop| &mut shop.fasteners.wall_end)
-                .means("The first and the last, from the piece's ends.", COMMON_PRACTICE),
-            length("screw_spacing", inches(1), inches(48), |shop| &mut shop.fasteners.screw_spacing)
-                .means("About how far apart the screws on the panels' high seams are.", COMMON_PRACTICE),
-            length("lap_side", sixteenths(4), inches(12), |shop| &mut shop.fasteners.lap_side)
-                .means("A screw on each side of a lap, this far from its edge.", COMMON_PRACTICE),
-            length("closure_setback", Length::ZERO, inches(12), |shop| &mut shop.fasteners.closure_setback)
-                .means("Closures and butyl tape, back from the trim's lower edge.", COMMON_PRACTICE),
-            length("panel_width", inches(6), inches(60), |shop| &mut shop.fasteners.panel_width)
-                .means("What one roof panel covers.", COMMON_PRACTICE),
+            length("wall_spacing", inches(1), inches(36), |shop| &mut shop.fasteners.wall).means(
+                "The most between fasteners along a wall leg, and between those of an eave's roof leg and a gable's face.",
+                COMMON_PRACTICE,
+            ),
+            length("wall_line", sixteenths(4), inches(12), |shop| &mut shop.fasteners.wall_line).means(
+                "The wall fasteners' line, from the wall leg's upper edge; at most in the leg's middle.",
+                COMMON_PRACTICE,
+            ),
+            length("wall_end", sixteenths(4), inches(12), |shop| &mut shop.fasteners.end).means(
+                "The first and the last fastener of every line, not only the wall's: how far along it from the metal's ends.",
+                COMMON_PRACTICE,
+            ),
+            length("screw_spacing", inches(1), inches(48), |shop| &mut shop.fasteners.screws)
+                .means("The most between lap screws where the panels' seams are not told; else one on each.", COMMON_PRACTICE),
+            length("screw_line", sixteenths(4), inches(12), |shop| &mut shop.fasteners.screw_line).means(
+                "The line of all but the wall fasteners, and of the screws on a gable cut, from the trim's edge; at most in \
+                 the leg's middle.",
+                COMMON_PRACTICE,
+            ),
+            length("lap_side", sixteenths(4), inches(12), |shop| &mut shop.fasteners.lap_side).means(
+                "How far lap screws stand from a lap, one on each side of it; and all fasteners from an expansion joint.",
+                COMMON_PRACTICE,
+            ),
+            length("closure_setback", Length::ZERO, inches(12), |shop| &mut shop.fasteners.setback).means(
+                "Closures and butyl tape, back from the trim's edge; it moves no screw.",
+                COMMON_PRACTICE,
+            ),
+            length("panel_width", inches(6), inches(60), |shop| &mut shop.fasteners.panel)
+                .means("What one roof panel covers: closures are counted by it.", COMMON_PRACTICE),
             Key::new(
                 "high_wind",
                 Setting::LengthOrNone { least: inches(1), most: inches(12), at: |shop| &mut shop.fasteners.high_wind },
@@ -285,7 +307,7 @@ pub(super) const TABLE: &[Section] = &[
             length("butyl_roll", feet(4), feet(500), |shop| &mut shop.sealing.butyl_roll)
                 .means("What is on a roll of butyl tape.", COMMON_PRACTICE),
             number("waste", Unit::Plain, 0.0, 100.0, |shop| &mut shop.sealing.waste_percent)
-                .means("Sealant that is bought but not laid, in percent of what is.", COMMON_PRACTICE),
+                .means("Sealant that is bought but not laid, in percent of what is; to the hundredth.", COMMON_PRACTICE),
         ],
     },
     Section {
@@ -296,99 +318,14 @@ pub(super) const TABLE: &[Section] = &[
                 .means("The bed; what is longer hangs over the rear.", COMMON_PRACTICE),
             length("bundle_width", inches(1), feet(8), |shop| &mut shop.load.bundle_width)
                 .means("How wide the bundle is; wider than 2 ft, it carries two flags.", "49 CFR 393.87"),
-            length("lift_horizontal", inches(10), inches(25), |shop| &mut shop.load.lift_horizontal)
+            length("two_people_from", inches(12), feet(40), |shop| &mut shop.load.two_people_from)
+                .means("From this length on two people carry a piece, whatever its mass.", COMMON_PRACTICE),
+            length("lift_horizontal", inches(10), Lift::FARTHEST, |shop| &mut shop.load.lift.horizontal)
                 .means("From the ankles forward to the hands: H of the lifting equation.", NIOSH),
-            length("lift_origin", Length::ZERO, inches(70), |shop| &mut shop.load.lift_origin)
+            length("lift_origin", Length::ZERO, Lift::HIGHEST, |shop| &mut shop.load.lift.origin)
                 .means("The hands' height where the lift begins: V of the lifting equation.", NIOSH),
-            length("lift_travel", inches(10), inches(70), |shop| &mut shop.load.lift_travel)
+            length("lift_travel", inches(10), Lift::MOST_TRAVEL, |shop| &mut shop.load.lift.travel)
                 .means("How far the hands travel up or down: D of the lifting equation.", NIOSH),
         ],
     },
-];
-
-/// What two settings owe each other, or one itself.
-pub(super) struct Relation {
-    /// The pointer of the setting that is at fault where it does not hold.
-    pub at: &'static str,
-    pub to: &'static str,
-    pub holds: fn(&Shop) -> bool,
-    pub fault: &'static str,
-}
-
-const fn relation(at: &'static str, to: &'static str, holds: fn(&Shop) -> bool, fault: &'static str) -> Relation {
-    Relation { at, to, holds, fault }
-}
-
-const UNDER_LEAST_LAP: &str = "under `least_lap`; give that or more";
-const HEM_TOO_WIDE: &str = "as wide as the leg it is folded behind; give less than that leg";
-
-pub(super) const RELATIONS: &[Relation] = &[
-    relation("/orders/lap", "/orders/least_lap", |shop| shop.orders.lap >= shop.orders.least_lap, UNDER_LEAST_LAP),
-    relation(
-        "/orders/lap_metric",
-        "/orders/least_lap",
-        |shop| shop.orders.lap_metric >= shop.orders.least_lap,
-        UNDER_LEAST_LAP,
-    ),
-    relation(
-        "/orders/least_piece",
-        "/orders/longest",
-        |shop| shop.orders.least_piece < shop.orders.longest,
-        "no shorter than `longest`; give less than that",
-    ),
-    relation(
-        "/orders/longest",
-        "/brake/length",
-        |shop| shop.orders.longest <= shop.brake.length,
-        "longer than the brake's `length`; give that or less",
-    ),
-    // Finer steps could not be said in fractions, nor found on a tape.
-    relation(
-        "/orders/grid_in",
-        "/orders/grid_in",
-        |shop| shop.orders.grid_in.nm() % Length::sixty_fourths(1).nm() == 0,
-        "not a whole number of 1/64 in; give one, like 1/16 in",
-    ),
-    relation(
-        "/profiles/end_wall/hem",
-        "/profiles/end_wall/roof_leg",
-        |shop| shop.profiles.end_wall.hem < shop.profiles.end_wall.roof_leg,
-        HEM_TOO_WIDE,
-    ),
-    relation(
-        "/profiles/reglet/hem",
-        "/profiles/reglet/face",
-        |shop| shop.profiles.reglet.hem < shop.profiles.reglet.face,
-        HEM_TOO_WIDE,
-    ),
-    relation(
-        "/profiles/side_wall/hem",
-        "/profiles/side_wall/roof_leg",
-        |shop| shop.profiles.side_wall.hem < shop.profiles.side_wall.roof_leg,
-        HEM_TOO_WIDE,
-    ),
-    relation(
-        "/profiles/gable/hem",
-        "/profiles/gable/face",
-        |shop| shop.profiles.gable.hem < shop.profiles.gable.face,
-        HEM_TOO_WIDE,
-    ),
-    relation(
-        "/profiles/eave/hem",
-        "/profiles/eave/kick",
-        |shop| shop.profiles.eave.hem < shop.profiles.eave.kick,
-        HEM_TOO_WIDE,
-    ),
-    relation(
-        "/profiles/ridge/hem",
-        "/profiles/ridge/leg",
-        |shop| shop.profiles.ridge.hem < shop.profiles.ridge.leg,
-        HEM_TOO_WIDE,
-    ),
-    relation(
-        "/expansion/coldest",
-        "/expansion/hottest",
-        |shop| shop.expansion.coldest_f < shop.expansion.hottest_f,
-        "no colder than `hottest`; give less than that",
-    ),
 ];

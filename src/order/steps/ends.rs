@@ -51,9 +51,8 @@ pub(super) fn cut(cutting: &Cutting, side: Side) -> Option<Step> {
             cutting.reading(cutting.deepest_mark(side)),
             explain::mitre(cutting, side),
             format!(
-                "At the {name} end mark the points in order, each so far in from the end and down from the datum edge, join \
-                 them and cut: {}. Every leg then meets its neighbour along one line.",
-                mark_words(cutting, side),
+                "At the {name} end mark the points in order, each so far in from the {name} end and down from the datum edge. \
+                 Join them and cut: every leg then meets its neighbour along one line.",
             ),
         ),
         None if cutting.goes(side) == Goes::Under && *cut == cutting.layout.square => return None,
@@ -115,14 +114,6 @@ fn lap_notch_words(cutting: &Cutting, side: Side) -> String {
         side.name(),
         cutting.exact(cutting.run.lap).text
     )
-}
-
-/// The marks in words: `2" in at 4-1/16"`.
-fn mark_words(cutting: &Cutting, side: Side) -> String {
-    let word =
-        |mark| format!("{} in at {}", cutting.reading(cutting.inset(side, mark)).text, cutting.reading(mark.y).text);
-    let words: Vec<String> = cutting.marks(side).into_iter().map(word).collect();
-    words.join(", ")
 }
 
 /// What is done at an end after the bends.

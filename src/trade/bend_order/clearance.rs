@@ -7,9 +7,10 @@
 use super::handling::Lie;
 use super::impossible::{Tool, Why};
 use super::setup::Setup;
-use super::tools::{Point, Tools};
+use super::tools::Tools;
 use crate::trade::brake::Brake;
 use crate::trade::length::Length;
+use crate::trade::plane::{Point, along, cross, dot, length, less};
 use crate::trade::section::Fold;
 use crate::trade::shape::{Course, Made, Part, Sheet};
 
@@ -17,8 +18,8 @@ use crate::trade::shape::{Course, Made, Part, Sheet};
 const HIT: f64 = 0.125;
 /// In parts of the thickness: the swing is never followed in steps that could go deeper than this.
 const DEEPEST: f64 = 0.25;
-/// Short of a bound by less than this many mm is not short: far below what is computed in `f64` and rounded to 1 nm.
-const ROUNDING: f64 = 1e-5;
+/// Short of a bound by less than this many mm is not short: no text tells it, and no tape.
+const ROUNDING: f64 = 1e-3;
 /// A chord of an arc lies no farther from it, in mm.
 const SAGITTA: f64 = 0.05;
 
@@ -33,8 +34,8 @@ pub struct Bench<'a> {
 }
 
 impl<'a> Bench<'a> {
-    pub fn new(sheet: &'a Sheet, brake: &'a Brake, springback: Option<f64>, girth: Length) -> Self {
-        let set_per_kept = springback.filter(|ratio| ratio.is_finite()).map_or(1.0, |ratio| ratio.max(1.0));
+    pub fn new(sheet: &'a Sheet, brake: &'a Brake, set_per_kept: Option<f64>, girth: Length) -> Self {
+        let set_per_kept = set_per_kept.filter(|ratio| ratio.is_finite()).map_or(1.0, |ratio| ratio.max(1.0));
         Self { sheet, brake, set_per_kept, reach: 10.0 * (girth.mm().abs() + brake.throat.mm()) }
     }
 
@@ -211,9 +212,8 @@ fn segments(courses: &[Course], half: f64) -> Vec<Segment> {
     // The edge is sheared square, not round.
     let edge = courses.last().and_then(|course| Some((course.part, course.stations.last()?)));
     if let (Some(last), Some((part, edge))) = (segments.last_mut(), edge) {
-        let along = less(last.ends[1], last.ends[0]);
-        let short = (half / length(along)).min(1.0);
-        last.ends[1] = [last.ends[1][0] - along[0] * short, last.ends[1][1] - along[1] * short];
+        let back = less(last.ends[0], last.ends[1]);
+        last.ends[1] = along(last.ends[1], back, (half / length(back)).min(1.0));
         segments.extend([half, -half].map(|height| Segment { part, ends: [edge.off(height); 2], half: 0.0 }));
     }
     segments
@@ -235,31 +235,15 @@ fn chords(course: &Course) -> Vec<Point> {
     points
 }
 
-fn less(a: Point, b: Point) -> Point {
-    [a[0] - b[0], a[1] - b[1]]
-}
-
-fn dot(a: Point, b: Point) -> f64 {
-    a[0] * b[0] + a[1] * b[1]
-}
-
-fn cross(a: Point, b: Point) -> f64 {
-    a[0] * b[1] - a[1] * b[0]
-}
-
-fn length(a: Point) -> f64 {
-    a[0].hypot(a[1])
-}
-
 fn to_segment(point: Point, segment: [Point; 2]) -> f64 {
     square_to_segment(point, segment).sqrt()
 }
 
 fn square_to_segment(point: Point, [from, to]: [Point; 2]) -> f64 {
-    let (along, off) = (less(to, from), less(point, from));
-    let square = dot(along, along);
-    let part = if square > 0.0 { (dot(off, along) / square).clamp(0.0, 1.0) } else { 0.0 };
-    let across = [off[0] - along[0] * part, off[1] - along[1] * part];
+    let (whole, off) = (less(to, from), less(point, from));
+    let square = dot(whole, whole);
+    let part = if square > 0.0 { (dot(off, whole) / square).clamp(0.0, 1.0) } else { 0.0 };
+    let across = along(off, whole, -part);
     dot(across, across)
 }
 

@@ -53,7 +53,7 @@ impl Lie {
         }
     }
 
-    /// Whether the strip's left end is at the left of whoever faces the brake; it is where the wall side lies away with
+    /// Whether the strip's left end is at the left of whoever faces the brake; it is where the datum edge lies away with
     /// the seen side up.
     pub fn left_is_left(self) -> bool {
         (self.face == Face::Seen) == (self.in_throat == Edge::Datum)

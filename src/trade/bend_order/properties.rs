@@ -5,9 +5,10 @@ use std::ops::RangeInclusive;
 use geo::{Contains, Distance, Euclidean, LineString, Point as GeoPoint, Polygon};
 use proptest::prelude::*;
 
-use super::tests::{RULE, T, brake, searched, section};
+use super::tests::{RULE, T, searched, section};
 use super::*;
 use crate::trade::length::Units;
+use crate::trade::plane::{Point, length, less};
 use crate::trade::section::{Hem, Turn};
 use crate::trade::shape::{Course, Part, faces};
 
@@ -51,7 +52,7 @@ fn by_every_permutation(section: &Section) -> Option<usize> {
         }
         least
     }
-    let (brake, sheet) = (brake(), Sheet::of(section, RULE));
+    let (brake, sheet) = (Brake::default(), Sheet::of(section, RULE));
     let bench = Bench::new(&sheet, &brake, None, section.unfold(RULE).girth);
     go(&bench, section, &mut Vec::new(), None)
 }
@@ -107,7 +108,7 @@ proptest! {
             let placed = outline(&setup.courses(section.bends[index].through_deg));
             let shape = outline(&sheet.shape(made));
             for (from, to) in [(0, placed.len() / 2), (0, placed.len() - 1), (placed.len() / 3, placed.len() - 1)] {
-                let apart = |points: &[Point]| (points[from][0] - points[to][0]).hypot(points[from][1] - points[to][1]);
+                let apart = |points: &[Point]| length(less(points[to], points[from]));
                 prop_assert!((apart(&placed) - apart(&shape)).abs() < 1e-6);
             }
         }
@@ -119,7 +120,7 @@ proptest! {
     fn what_swings_clear_is_clear(mut section in any_section(2..=5, 100..=900, 20..=130)) {
         // A closed hem may lie on the leaf.
         (section.datum_hem, section.lower_hem) = (None, None);
-        let (brake, sheet) = (brake(), Sheet::of(&section, RULE));
+        let (brake, sheet) = (Brake::default(), Sheet::of(&section, RULE));
         let bench = Bench::new(&sheet, &brake, None, section.unfold(RULE).girth);
         for last in section.folds() {
             let Fold::Bend(index) = last else { continue };

@@ -23,7 +23,7 @@ pub fn find(
     section: &Section,
     rule: Rule,
     brake: &Brake,
-    springback: Option<f64>,
+    set_per_kept: Option<f64>,
 ) -> Option<(usize, Length)> {
     if impossible.states > MOST_STATES {
         return None;
@@ -31,10 +31,10 @@ pub fn find(
     let folds = |leg: usize, width: Length| {
         let mut narrower = section.clone();
         narrower.legs[leg].width = width;
-        narrower.faults(Units::Mm).is_empty() && {
+        narrower.faults(brake.least_flange, Units::Mm).is_empty() && {
             let flat = narrower.unfold(rule);
             let sheet = Sheet::of(&narrower, rule);
-            let mut search = Search::new(&narrower, &flat, &sheet, brake, springback);
+            let mut search = Search::new(&narrower, &flat, &sheet, brake, set_per_kept);
             search.finds_any()
         }
     };

@@ -6,8 +6,9 @@
 use std::f64::consts::PI;
 
 use super::handling::{Face, Lie};
-use super::tools::{Point, Tools};
+use super::tools::Tools;
 use crate::trade::brake::Brake;
+use crate::trade::plane::{Point, along, dot, less, turned};
 use crate::trade::section::{Edge, Fold};
 use crate::trade::shape::{Course, Made, Part, Sheet, Station};
 
@@ -40,13 +41,12 @@ pub struct Pose {
 }
 
 impl Pose {
-    fn direction(self, [x, y]: Point) -> Point {
-        [x * self.cos - y * self.sin, x * self.sin + y * self.cos]
+    fn direction(self, direction: Point) -> Point {
+        turned(direction, [self.cos, self.sin])
     }
 
     pub fn point(self, point: Point) -> Point {
-        let [x, y] = self.direction(point);
-        [x + self.to[0], y + self.to[1]]
+        along(self.to, self.direction(point), 1.0)
     }
 
     fn course(self, course: &Course) -> Course {
@@ -74,12 +74,12 @@ impl Setup {
         let &[first, .., last] = &courses.get(index)?.stations[..] else { return None };
 
         let middle = [f64::midpoint(first.at[0], last.at[0]), f64::midpoint(first.at[1], last.at[1])];
-        let along = if lie.in_throat == Edge::Datum { 1.0 } else { -1.0 };
+        let out = if lie.in_throat == Edge::Datum { 1.0 } else { -1.0 };
         let up = if lie.face == Face::Seen { 1.0 } else { -1.0 };
         let (heading, normal) = (first.heading(), first.normal);
-        let laid = |[x, y]: Point| [along * (x * heading[0] + y * heading[1]), up * (x * normal[0] + y * normal[1])];
+        let laid = |point: Point| [out * dot(point, heading), up * dot(point, normal)];
         for station in courses.iter_mut().flat_map(|course| &mut course.stations) {
-            let [x, y] = laid([station.at[0] - middle[0], station.at[1] - middle[1]]);
+            let [x, y] = laid(less(station.at, middle));
             station.at = [x, y + sheet.thickness / 2.0];
             station.normal = laid(station.normal);
         }
@@ -113,8 +113,7 @@ impl Setup {
             self.centre_radius * (1.0 - cos) + flat * sin + self.thickness / 2.0,
         ];
         let pose = Pose { cos, sin, to: [0.0, 0.0] };
-        let [x, y] = pose.direction(self.pivot());
-        Pose { to: [starts[0] - x, starts[1] - y], ..pose }
+        Pose { to: less(starts, pose.direction(self.pivot())), ..pose }
     }
 
     /// Where what is in front begins with the leaf down.

@@ -10,17 +10,6 @@ use crate::trade::shape::Part;
 pub(super) const T: f64 = 0.7;
 pub(super) const RULE: Rule = Rule::Din6935;
 
-pub(super) fn brake() -> Brake {
-    Brake {
-        length: Length::inches(126),
-        throat: Length::inches(20),
-        jaw_height: Length::inches(3),
-        nose_angle_deg: 45.0,
-        least_flange: Length::sixty_fourths(24),
-        greatest_angle_deg: 135.0,
-    }
-}
-
 /// Widths in mm; degrees bent through, up positive.
 pub(super) fn section(widths: &[f64], bends: &[f64]) -> Section {
     let leg = |(index, &mm): (usize, &f64)| Leg { name: LegName::Nth(index), width: Length::from_mm(mm) };
@@ -40,7 +29,7 @@ fn inches(widths: &[f64], bends: &[f64]) -> Section {
 }
 
 pub(super) fn searched(section: &Section) -> Result<BendOrder, Impossible> {
-    search(section, &section.unfold(RULE), RULE, &brake(), None)
+    search(section, &section.unfold(RULE), RULE, &Brake::default(), None)
 }
 
 fn trim(shape: Shape, datum_hem: bool, pitch: &str) -> Section {
@@ -158,7 +147,7 @@ fn a_hem_in_the_throat_lies_behind_the_nose() {
     let held = |leg: f64, gap: f64| {
         let mut section = section(&[100.0, leg], &[90.0]);
         section.lower_hem = Some(Hem { width: Length::from_mm(12.7), gap: Length::from_mm(gap) });
-        let (brake, sheet) = (brake(), Sheet::of(&section, RULE));
+        let (brake, sheet) = (Brake::default(), Sheet::of(&section, RULE));
         let bench = Bench::new(&sheet, &brake, None, section.unfold(RULE).girth);
         let lie = Lie { face: Face::Seen, in_throat: Edge::Lower };
         bench.held(Made::NONE.with(Fold::Hem(Edge::Lower)), Fold::Bend(0), lie)
@@ -175,14 +164,14 @@ fn a_hem_in_the_throat_lies_behind_the_nose() {
 #[test]
 fn size_alone_changes_nothing() {
     let twice = |length: &mut Length| *length = *length * 2;
-    let mut large = brake();
+    let mut large = Brake::default();
     [&mut large.throat, &mut large.jaw_height, &mut large.least_flange].into_iter().for_each(twice);
     for section in trims() {
         let mut doubled = section.clone();
         doubled.legs.iter_mut().for_each(|leg| twice(&mut leg.width));
         [&mut doubled.datum_hem, &mut doubled.lower_hem].into_iter().flatten().for_each(|hem| twice(&mut hem.width));
         [&mut doubled.thickness, &mut doubled.inside_radius].into_iter().for_each(twice);
-        let [small, large] = [(&section, &brake()), (&doubled, &large)]
+        let [small, large] = [(&section, &Brake::default()), (&doubled, &large)]
             .map(|(section, brake)| search(section, &section.unfold(RULE), RULE, brake, None).unwrap());
         for (small, large) in small.ops.iter().zip(&large.ops) {
             assert_eq!((small.fold, small.lie, small.handling), (large.fold, large.lie, large.handling));
@@ -230,7 +219,7 @@ fn what_this_brake_cannot_fold_is_told_with_what_would_be() {
 fn springback_counts_against_the_leafs_travel() {
     let order = |deg: f64, springback| {
         let section = inches(&[3.0, 3.0], &[deg]);
-        search(&section, &section.unfold(RULE), RULE, &brake(), springback)
+        search(&section, &section.unfold(RULE), RULE, &Brake::default(), springback)
     };
     assert!(order(135.0, None).is_ok());
     assert!(order(90.0, Some(1.05)).is_ok());

@@ -7,8 +7,7 @@
 //! high; what hangs down past it is clear of it.
 
 use crate::trade::brake::Brake;
-
-pub type Point = [f64; 2];
+use crate::trade::plane::Point;
 
 /// How far jaw and bed stand back from the sheet behind the strip they grip, in mm: ¼ in. Common practice, no source.
 const RELIEF: f64 = 6.35;

@@ -1,39 +1,63 @@
 //! A run as it will lie on the wall, and where its metal, its laps and its cuts put hardware.
+//!
+//! A mitre or a gable cut ends every line of the run elsewhere, so each line asks the cut where its own metal ends: inside
+//! the run's end, or past it where an outside corner's leg sticks out.
 
 use super::Spacings;
 use super::practice::{Along, Fastener, Line};
 use super::spread::{Grid, Lap, Seams, Spread};
-use crate::trade::length::{Length, Units};
-use crate::trade::section::{Leg, LegName};
+use crate::trade::cut::Cut;
+use crate::trade::length::Length;
+use crate::trade::section::{Edge, Flat, LegName, Section};
 use crate::trade::trim::Trim;
 
-/// How an end takes metal from the lower edge of the legs over the roof.
+/// An end of a run as it will lie.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum EndCut {
+pub enum LaidEnd<'a> {
     Square,
-    /// From this width on the lower edge to the bend line at the very end; taped and screwed along the cut.
+    /// Closed by a tab, as a return or an end dam is: the tab is no part of the run, its corner is sealed.
+    Tab {
+        depth: Length,
+    },
+    /// Taped and screwed along its cut, which takes `width` from the lower edge and nothing at the bend.
     Gable {
         width: Length,
+        cut: &'a Cut,
     },
-    /// So much shorter at the lower edge, negative where longer.
+    /// Meets another run along its cut.
     Mitre {
-        back: Length,
+        cut: &'a Cut,
     },
 }
 
 /// A run as it will lie, from its left end.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LaidRun {
+#[derive(Debug, Clone, PartialEq)]
+pub struct LaidRun<'a> {
     pub trim: Trim,
     pub length: Length,
     /// Left to right.
     pub laps: Vec<Lap>,
     /// Left and right.
-    pub ends: [EndCut; 2],
+    pub ends: [LaidEnd<'a>; 2],
     /// Where the run crosses the panels' high seams, if it is known.
     pub seams: Option<Seams>,
-    /// Outside widths, from the datum edge.
-    pub legs: Vec<Leg>,
+    pub section: &'a Section,
+    pub flat: &'a Flat,
+}
+
+/// A line along a leg.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Track {
+    /// From the edge it is told from.
+    pub off_edge: Length,
+    /// The leg's width, and how much of it is above the line.
+    pub leg: Length,
+    pub down: Length,
+    /// On the blank, from the datum edge.
+    pub y: Length,
+    /// The metal on it, from the run's left end; beyond either end of the run where the metal is.
+    pub from: Length,
+    pub to: Length,
 }
 
 /// The fasteners of one line.
@@ -41,8 +65,7 @@ pub struct LaidRun {
 pub struct Placed {
     pub line: Line,
     pub grid: Grid,
-    /// From the edge that the line names.
-    pub off_edge: Length,
+    pub track: Track,
     /// From the run's left end.
     pub positions: Vec<Length>,
 }
@@ -60,33 +83,45 @@ pub struct CutScrew {
 /// Screws on one gable cut: common practice, no source.
 pub(super) const SCREWS_ON_CUT: i64 = 2;
 
-impl EndCut {
-    pub(super) fn text(self, units: Units) -> String {
+impl LaidEnd<'_> {
+    /// How far inside the run's end the run's metal ends at `y` on the blank; below 0 past it.
+    fn inset_at(self, y: Length) -> Length {
         match self {
-            Self::Square => "square".into(),
-            Self::Gable { width } => format!("gable, {} wide", width.text(units)),
-            Self::Mitre { back } => format!("mitre, {} shorter", back.text(units)),
+            Self::Square | Self::Tab { .. } => Length::ZERO,
+            Self::Gable { cut, .. } | Self::Mitre { cut } => cut.inset_at(y),
         }
     }
 }
 
-impl LaidRun {
-    pub(super) fn leg(&self, name: LegName) -> Option<Leg> {
-        self.legs.iter().copied().find(|leg| leg.name == name)
-    }
-
-    /// A bead across all legs.
-    pub(super) fn across(&self) -> Length {
-        self.legs.iter().map(|leg| leg.width).sum()
-    }
-
-    pub(super) fn place(&self, line: Line, spacings: &Spacings) -> Placed {
-        let on_roof = matches!(line.leg, LegName::RoofLeg | LegName::FarLeg | LegName::NearLeg);
-        let cut = |end: EndCut| match end {
-            EndCut::Gable { width } if on_roof => width,
-            EndCut::Mitre { back } if on_roof => back.max(Length::ZERO),
-            _ => Length::ZERO,
+impl LaidRun<'_> {
+    /// The line `off` an edge of the leg; at most in the leg's middle, so that it never leaves it. `None` where the section
+    /// has no such leg.
+    pub(super) fn track(&self, name: LegName, edge: Edge, off: Length) -> Option<Track> {
+        let (index, leg) = self.section.legs.iter().enumerate().find(|(_, leg)| leg.name == name)?;
+        let off_edge = off.min(half(leg.width));
+        let down = match edge {
+            Edge::Datum => off_edge,
+            Edge::Lower => leg.width - off_edge,
         };
+        let y = self.on_blank(index, down);
+        let [left, right] = self.ends.map(|end| end.inset_at(y));
+        Some(Track { off_edge, leg: leg.width, down, y, from: left, to: self.length - right })
+    }
+
+    /// Where on the blank a point of a leg is, `down` from the leg's outside head.
+    fn on_blank(&self, leg: usize, down: Length) -> Length {
+        let bend = |index: usize| Some((*self.flat.bend_lines.get(index)?, half(*self.flat.shortenings.get(index)?)));
+        let head = match (leg.checked_sub(1).and_then(bend), bend(0)) {
+            (Some((line, half_of_it)), _) => line - half_of_it,
+            (None, Some((line, half_of_it))) => line + half_of_it - self.section.legs[0].width,
+            (None, None) => self.flat.head(),
+        };
+        head + down
+    }
+
+    pub(super) fn place(&self, line: Line, spacings: &Spacings) -> Option<Placed> {
+        let off = if line.fastener == Fastener::Wall { spacings.wall_line } else { spacings.screw_line };
+        let track = self.track(line.leg, line.edge, off)?;
         let widest = spacings.most(line.fastener);
         let grid = match (line.along, self.seams, spacings.high_wind) {
             (Along::Seams, Some(seams), None) => Grid::Seams(seams),
@@ -94,27 +129,27 @@ impl LaidRun {
             _ => Grid::Evenly(widest),
         };
         let spread = Spread {
-            from: cut(self.ends[0]),
-            to: self.length - cut(self.ends[1]),
+            from: track.from,
+            to: track.to,
             end: spacings.end,
             lap_side: spacings.lap_side,
             laps: &self.laps,
             at_laps: line.at_laps,
             grid,
         };
-        let off_edge = if line.fastener == Fastener::Wall { spacings.wall_line } else { spacings.setback };
-        Placed { line, grid, off_edge, positions: spread.positions() }
+        Some(Placed { line, grid, track, positions: spread.positions() })
     }
 
-    /// At even parts of each gable cut, square off it into the metal by the set-back.
-    pub(super) fn cut_screws(&self, leg: Leg, spacings: &Spacings) -> Vec<CutScrew> {
+    /// At even parts of each gable cut, square off it into the metal by the screws' line.
+    pub(super) fn cut_screws(&self, name: LegName, spacings: &Spacings) -> Vec<CutScrew> {
         let mut screws = Vec::new();
+        let Some(leg) = self.section.legs.iter().find(|leg| leg.name == name) else { return screws };
         for (end, mirrored) in self.ends.into_iter().zip([false, true]) {
-            let EndCut::Gable { width } = end else { continue };
+            let LaidEnd::Gable { width, .. } = end else { continue };
             let (across, down) = (width.mm(), leg.width.mm());
             let cut = across.hypot(down);
             // No more than a quarter of the leg: no screw of a narrow leg lands on its bend.
-            let off = spacings.setback.mm().min(down / 4.0);
+            let off = spacings.screw_line.mm().min(down / 4.0);
             for part in (1..=SCREWS_ON_CUT).map(|i| i as f64 / (SCREWS_ON_CUT + 1) as f64) {
                 let x = Length::from_mm(across * part + off * down / cut);
                 screws.push(CutScrew {
@@ -127,22 +162,62 @@ impl LaidRun {
         screws
     }
 
-    pub(super) fn tape(&self, leg: Length) -> Length {
-        let at_ends: Length = self
-            .ends
-            .into_iter()
-            .map(|end| match end {
-                EndCut::Square => Length::ZERO,
-                EndCut::Gable { width } => Length::from_mm(width.mm().hypot(leg.mm())) - width,
-                EndCut::Mitre { back } => -back,
-            })
-            .sum();
-        self.length + at_ends + leg * self.laps.len() as i64
+    /// The tape of one leg: along `track`, from there up each gable cut to the bend, and across the leg at each lap.
+    pub(super) fn tape(&self, track: Track) -> Length {
+        let up_the_cuts: Length = self.up_the_cuts(track).into_iter().flatten().sum();
+        track.to - track.from + up_the_cuts + track.leg * self.laps.len() as i64
     }
 
-    /// A corner joins one run's left end to another's right: its mitre is sealed with the former.
-    pub(super) fn bead(&self, upper_edge: bool) -> Length {
-        let seams = self.laps.len() + usize::from(matches!(self.ends[0], EndCut::Mitre { .. }));
-        self.across() * seams as i64 + if upper_edge { self.length } else { Length::ZERO }
+    /// How much tape goes up the left and the right gable cut.
+    pub(super) fn up_the_cuts(&self, track: Track) -> [Option<Length>; 2] {
+        self.ends.map(|end| match end {
+            LaidEnd::Gable { cut, .. } => Some(hypotenuse(cut.inset_at(track.y), track.down)),
+            _ => None,
+        })
     }
+
+    /// A bead across all legs.
+    pub(super) fn across(&self) -> Length {
+        self.section.legs.iter().map(|leg| leg.width).sum()
+    }
+
+    /// What an end's own bead is: of a mitre half the line of its cut, for the run that meets it has the other half; of a
+    /// tab its corner.
+    pub(super) fn end_bead(&self, end: LaidEnd) -> Length {
+        match end {
+            LaidEnd::Square | LaidEnd::Gable { .. } => Length::ZERO,
+            LaidEnd::Tab { depth } => depth,
+            LaidEnd::Mitre { cut } => half(self.cut_line(cut)),
+        }
+    }
+
+    /// How long a cut is across the legs: straight over each.
+    pub(super) fn cut_line(&self, cut: &Cut) -> Length {
+        let over = |(index, width): (usize, Length)| {
+            let [head, foot] = [Length::ZERO, width].map(|down| cut.inset_at(self.on_blank(index, down)));
+            hypotenuse(width, head - foot)
+        };
+        self.section.legs.iter().map(|leg| leg.width).enumerate().map(over).sum()
+    }
+
+    /// The metal along the datum edge.
+    pub(super) fn upper_edge(&self) -> Length {
+        let y = self.on_blank(0, Length::ZERO);
+        self.length - self.ends.map(|end| end.inset_at(y)).into_iter().sum()
+    }
+
+    /// All beads: across the legs at every lap, at the ends, and along an open upper edge.
+    pub(super) fn beads(&self, upper_edge: bool) -> Length {
+        let at_ends: Length = self.ends.map(|end| self.end_bead(end)).into_iter().sum();
+        let along = if upper_edge { self.upper_edge() } else { Length::ZERO };
+        self.across() * self.laps.len() as i64 + at_ends + along
+    }
+}
+
+fn half(length: Length) -> Length {
+    Length::from_nm(length.nm() / 2)
+}
+
+fn hypotenuse(one: Length, other: Length) -> Length {
+    Length::from_mm(one.mm().hypot(other.mm()))
 }

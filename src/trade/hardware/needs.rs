@@ -2,15 +2,18 @@
 
 use std::collections::BTreeMap;
 
+use serde::{Deserialize, Serialize};
+
 use super::practice::Fastener;
 use super::{Hardware, closures};
 use crate::trade::length::{Length, Units};
 use crate::trade::sealant::Sealing;
 use crate::trade::working::{COMMON_PRACTICE, Working};
 
-/// One line of the buying list.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// One line of what to buy.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Need {
+    /// Such as `butyl tape`.
     pub what: String,
     /// As bought.
     pub count: u64,
@@ -85,23 +88,41 @@ fn tape(length: Length, roll: Length, units: Units) -> Need {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::trade::bending::Rule;
     use crate::trade::hardware::Spacings;
-    use crate::trade::hardware::laid_run::{EndCut, LaidRun};
-    use crate::trade::section::{Leg, LegName};
+    use crate::trade::hardware::laid_run::{LaidEnd, LaidRun};
+    use crate::trade::sealant::{Bead, Volume};
+    use crate::trade::section::{Bend, Leg, LegName, Section, Turn};
     use crate::trade::trim::Trim;
     use proptest::prelude::*;
 
     fn run(trim: Trim, sixty_fourths: i64) -> Hardware {
         let leg = |name, inches| Leg { name, width: Length::inches(inches) };
+        let thickness = Length::millimetres(1);
+        let section = Section {
+            legs: vec![leg(LegName::WallLeg, 4), leg(LegName::RoofLeg, 5)],
+            bends: vec![Bend { through_deg: 80.0, turn: Turn::Up }],
+            datum_hem: None,
+            lower_hem: None,
+            thickness,
+            inside_radius: thickness,
+        };
         let run = LaidRun {
             trim,
             length: Length::sixty_fourths(sixty_fourths),
             laps: vec![],
-            ends: [EndCut::Square; 2],
+            ends: [LaidEnd::Square; 2],
             seams: None,
-            legs: vec![leg(LegName::WallLeg, 4), leg(LegName::RoofLeg, 5)],
+            section: &section,
+            flat: &section.unfold(Rule::Din6935),
         };
-        Hardware::of(&run, &Spacings::default(), Units::In)
+        Hardware::of(&run, &Spacings::default())
+    }
+
+    fn sealing() -> Sealing {
+        let quarter = Length::sixty_fourths(16);
+        let bead = Bead::Rectangle { width: quarter, height: quarter };
+        Sealing { bead, cartridge: Volume::fluid_ounces(10.1), waste_hundredths: 0 }
     }
 
     fn count(needs: &[Need], what: &str) -> u64 {
@@ -111,7 +132,7 @@ mod tests {
     #[test]
     fn packs_round_up_once_for_the_order() {
         let runs = [run(Trim::EndWall, 64 * 300), run(Trim::EndWall, 64 * 300)];
-        let needs = runs.iter().collect::<Total>().needs(Length::inches(600), &Sealing::default(), Units::In);
+        let needs = runs.iter().collect::<Total>().needs(Length::inches(600), &sealing(), Units::In);
         // Two runs of half a roll: one roll. 600 in of 36 in panels: 17, where 9 each would be 18.
         assert_eq!((count(&needs, "butyl tape"), count(&needs, "closures")), (1, 17));
         assert_eq!(count(&needs, "wall fasteners"), 2 * 26);
@@ -122,7 +143,7 @@ mod tests {
         #[test]
         fn the_order_is_the_rounded_sum(lengths in prop::collection::vec(64i64..60_000, 1..12)) {
             let runs: Vec<Hardware> = lengths.iter().map(|&length| run(Trim::EndWall, length)).collect();
-            let needs = runs.iter().collect::<Total>().needs(Length::inches(600), &Sealing::default(), Units::In);
+            let needs = runs.iter().collect::<Total>().needs(Length::inches(600), &sealing(), Units::In);
             let sum: i64 = lengths.iter().sum();
             prop_assert_eq!(count(&needs, "butyl tape") as i64, (sum + 600 * 64 - 1) / (600 * 64));
             prop_assert_eq!(count(&needs, "closures") as i64, (sum + 36 * 64 - 1) / (36 * 64));

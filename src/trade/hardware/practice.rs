@@ -46,7 +46,8 @@ pub enum Along {
 pub struct Line {
     pub fastener: Fastener,
     pub leg: LegName,
-    /// The leg's edge that the line is set out from: by the wall line for [`Fastener::Wall`], else by the set-back.
+    /// The leg's edge that the line is set out from: by the wall line for [`Fastener::Wall`], else by the
+    /// screws' line.
     pub edge: Edge,
     pub along: Along,
     pub at_laps: AtLap,
@@ -59,8 +60,8 @@ pub struct Practice {
     pub lines: Vec<Line>,
     /// The legs with closures under them, which fill the panels' pans.
     pub closures: &'static [LegName],
-    /// The legs with butyl tape under them.
-    pub tape: &'static [LegName],
+    /// The legs with butyl tape under them, and the edge that the tape keeps back from.
+    pub tape: &'static [(LegName, Edge)],
     /// A bead along the whole upper edge, where nothing covers it.
     pub seals_upper_edge: bool,
 }
@@ -90,7 +91,7 @@ impl Trim {
                     line(LapScrew, RoofLeg, Lower, Seams, Beside, COMMON_PRACTICE),
                 ],
                 closures: &[RoofLeg],
-                tape: &[RoofLeg],
+                tape: &[(RoofLeg, Lower)],
                 seals_upper_edge: false,
             },
             // The face hangs free over the end wall, which moves under it.
@@ -107,7 +108,7 @@ impl Trim {
                     line(LapScrew, RoofLeg, Lower, Evenly, Beside, COMMON_PRACTICE),
                 ],
                 closures: &[],
-                tape: &[RoofLeg],
+                tape: &[(RoofLeg, Lower)],
                 seals_upper_edge: false,
             },
             Self::Gable => Practice {
@@ -116,7 +117,7 @@ impl Trim {
                     line(Face, LegName::Face, Lower, Evenly, Beside, EXPOSED),
                 ],
                 closures: &[],
-                tape: &[RoofLeg],
+                tape: &[(RoofLeg, Datum)],
                 seals_upper_edge: false,
             },
             // Laid before the panels, which cover its fasteners; face and kick stay free.
@@ -132,7 +133,7 @@ impl Trim {
                     line(LapScrew, NearLeg, Lower, Seams, Beside, EXPOSED),
                 ],
                 closures: &[FarLeg, NearLeg],
-                tape: &[FarLeg, NearLeg],
+                tape: &[(FarLeg, Datum), (NearLeg, Lower)],
                 seals_upper_edge: false,
             },
             // The leg at the datum edge is the one on the wall.

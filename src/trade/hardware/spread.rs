@@ -113,14 +113,11 @@ impl Spread<'_> {
 
 impl Seams {
     fn within(self, first: Length, last: Length) -> Vec<Length> {
-        let steps = (first - self.first).nm().max(0) as u64;
-        let mut seam = self.first + self.every * steps.div_ceil(self.every.nm() as u64) as i64;
-        let mut seams = Vec::new();
-        while seam <= last {
-            seams.push(seam);
-            seam += self.every;
-        }
-        seams
+        // Rounded up, for seams lie as far apart over metal that sticks out past the run's left end.
+        let steps = -(self.first - first).nm().div_euclid(self.every.nm());
+        let seams = (steps..).map(|step| (step, self.first + self.every * step)).take_while(|&(_, seam)| seam <= last);
+        // On the run itself there is none before the first.
+        seams.filter(|&(step, seam)| step >= 0 || seam < Length::ZERO).map(|(_, seam)| seam).collect()
     }
 }
 

@@ -1,15 +1,17 @@
+//! Splits by hand, by their invariants, and against every way there is to lay a small run.
+
 use super::*;
 use proptest::prelude::*;
 
 const NO_RULES: Rules = Rules { stagger: None, seams: None, interval: None };
 
-fn split(run: i64, lap: i64, longest: i64, depths: [i64; 2]) -> Split {
+fn split(run: i64, lap: i64, longest: i64, beyond: [i64; 2]) -> Split {
     Split {
         run: Length::sixty_fourths(run),
         lap: Length::sixty_fourths(lap),
         longest: Length::sixty_fourths(longest),
         least: Length::ZERO,
-        depths: depths.map(Length::sixty_fourths),
+        beyond: beyond.map(Length::sixty_fourths),
         laid_from: LaidFrom::Left,
         kind: Kind::Even,
         step: Length::sixty_fourths(4),
@@ -65,7 +67,7 @@ fn a_least_finer_than_the_step_goes_before_the_step() {
 fn refusals_say_what_would_do() {
     let refused = |split: Split, rules: &Rules| split.divide(rules).unwrap_err();
     assert_eq!(refused(split(20_000, 7680, 7680, [0, 0]), &NO_RULES), SplitError::LapTooLong);
-    assert_eq!(refused(split(20_000, 384, 7680, [0, 7680]), &NO_RULES), SplitError::DepthTooLong);
+    assert_eq!(refused(split(20_000, 384, 7680, [0, 7680]), &NO_RULES), SplitError::EndTooLong);
 
     // Two pieces of 121 in with a 6 in lap: 63-1/2 each.
     let two = Split { least: Length::inches(72), ..split(121 * 64, 6 * 64, 120 * 64, [0, 0]) };
@@ -152,7 +154,8 @@ fn joints_are_laps_between_equal_stretches() {
     let half = |halves: i64| Length::sixty_fourths(32 * halves);
     assert_eq!(joints, [777, 1554, 2331].map(|start| Span { start: half(start), end: half(start + 12) }));
     // The joints stand where the rule puts them.
-    for (lap, position) in joints.iter().zip(expansion::joint_positions(run.run, Length::inches(480))) {
+    for (lap, quarter) in joints.iter().zip(1..) {
+        let position = Length::inches(130 * 12 / 4) * quarter;
         assert!(lap.start <= position && position <= lap.end);
     }
     // Each stretch takes four pieces: 4 · 120 − 3 · 6 = 462.
@@ -161,7 +164,7 @@ fn joints_are_laps_between_equal_stretches() {
 
     // Two stretches of just one longest blank each; a return at one end of the run makes two pieces of its own stretch only.
     let rules = Rules { interval: Some(Length::inches(200)), ..Rules::default() };
-    let lengths = |depths| split(234 * 64, 6 * 64, 120 * 64, depths).divide(&rules).unwrap().lengths;
+    let lengths = |beyond| split(234 * 64, 6 * 64, 120 * 64, beyond).divide(&rules).unwrap().lengths;
     assert_eq!(lengths([0, 0]), inches([120, 120]));
     assert_eq!(lengths([640, 0]), inches([63, 63, 120]));
     assert_eq!(lengths([0, 640]), inches([120, 63, 63]));
@@ -184,14 +187,14 @@ proptest! {
         prop_assert_eq!(lengths.iter().copied().sum::<Length>(), split.run + split.lap * (n as i64 - 1));
         for (i, &length) in lengths.iter().enumerate() {
             let mut blank = length;
-            if i == 0 { blank += split.depths[0]; }
-            if i == n - 1 { blank += split.depths[1]; }
+            if i == 0 { blank += split.beyond[0]; }
+            if i == n - 1 { blank += split.beyond[1]; }
             prop_assert!(blank <= split.longest);
             prop_assert!(length > Length::ZERO);
         }
         if n > 1 {
             let fewer = n as i64 - 1;
-            let reach = split.longest * fewer - split.lap * (fewer - 1) - split.depths[0] - split.depths[1];
+            let reach = split.longest * fewer - split.lap * (fewer - 1) - split.beyond[0] - split.beyond[1];
             prop_assert!(reach < split.run, "{} pieces would have done", fewer);
         }
     }
@@ -215,7 +218,7 @@ fn small() -> impl Strategy<Value = Small> {
                 lap: Length::inches(lap),
                 longest: Length::inches(longest),
                 least: Length::inches(least),
-                depths: [left, right].map(Length::inches),
+                beyond: [left, right].map(Length::inches),
                 laid_from: if from_right { LaidFrom::Right } else { LaidFrom::Left },
                 kind: if longest_first { Kind::LongestFirst } else { Kind::Even },
                 step: Length::inches(1),
@@ -241,7 +244,7 @@ fn every_way(Small { split, rules }: &Small, n: usize) -> Vec<Vec<i64>> {
     let whole = |length: Length| length.nm() / Length::inches(1).nm();
     let [run, lap, longest, least] = [split.run, split.lap, split.longest, split.least].map(whole);
     let least = if run < least { 0 } else { least };
-    let [mut first, mut last] = split.depths.map(whole);
+    let [mut first, mut last] = split.beyond.map(whole);
     if split.laid_from == LaidFrom::Right {
         (first, last) = (last, first);
     }
@@ -255,11 +258,11 @@ fn every_way(Small { split, rules }: &Small, n: usize) -> Vec<Vec<i64>> {
     };
     let mut ways: Vec<Vec<i64>> = vec![Vec::new()];
     for i in 0..n {
-        let depth = if i == 0 { first } else { 0 } + if i + 1 == n { last } else { 0 };
+        let beyond = if i == 0 { first } else { 0 } + if i + 1 == n { last } else { 0 };
         let mut longer = Vec::new();
         for way in &ways {
             let from = way.last().copied().unwrap_or(0);
-            for length in least.max(1)..=longest - depth {
+            for length in least.max(1)..=longest - beyond {
                 let end = from + length;
                 // Laps never lie three deep.
                 let laps = i64::from(i > 0) + i64::from(i + 1 < n);
@@ -385,9 +388,9 @@ proptest! {
         let mut start = Length::ZERO;
         for (i, &length) in lengths.iter().enumerate() {
             prop_assert!(length >= split.least.min(split.run));
-            let depth = if i == 0 { split.depths[0] } else { Length::ZERO }
-                + if i + 1 == n { split.depths[1] } else { Length::ZERO };
-            prop_assert!(length + depth <= split.longest);
+            let beyond = if i == 0 { split.beyond[0] } else { Length::ZERO }
+                + if i + 1 == n { split.beyond[1] } else { Length::ZERO };
+            prop_assert!(length + beyond <= split.longest);
             let Some(lap) = laps.get(i) else { continue };
             prop_assert_eq!(lap.span.end, start + length);
             start = lap.span.start;

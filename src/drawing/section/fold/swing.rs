@@ -1,9 +1,10 @@
 //! The swing of what is bent, and its angle: told between where the metal lay and where it goes, if there is room.
 
 use super::{ROW, UP};
-use crate::drawing::pen::{Pen, along};
+use crate::drawing::pen::Pen;
 use crate::drawing::section::{Page, points};
 use crate::drawing::spots::Spots;
+use crate::trade::plane::{along, length, less};
 use crate::trade::shape::Course;
 
 /// How a bend's moving leg swings on the page, from level.
@@ -29,7 +30,7 @@ impl Swing {
 
 /// How far the metal reaches from a point of the page.
 pub fn reach(page: &Page, courses: &[Course], from: [f64; 2]) -> f64 {
-    points(courses).map(|point| page.at(point)).map(|[x, y]| (x - from[0]).hypot(y - from[1])).fold(0.0, f64::max)
+    points(courses).map(|point| length(less(page.at(point), from))).fold(0.0, f64::max)
 }
 
 /// The angle bent through, between where the leg lay and where it goes if there is room, clear of `lines`.
@@ -54,7 +55,7 @@ pub fn angle_words(pen: &mut Pen, swing: &Swing, lines: Vec<[[f64; 2]; 2]>, angl
     let across = |size: f64| (0..(size / cell) as u32).map(move |step| f64::from(step) * cell);
     let mut candidates: Vec<[f64; 2]> =
         across(pen.width).flat_map(|x| across(pen.height).map(move |y| [x, y])).collect();
-    let away = |at: &[f64; 2]| (at[0] - middle[0]).hypot(at[1] - middle[1]);
+    let away = |at: &[f64; 2]| length(less(*at, middle));
     candidates.sort_by(|a, b| away(a).total_cmp(&away(b)));
     candidates.insert(0, centre);
     if let Some(at) = spots.take(&candidates, half, pen.em * 0.3) {
