@@ -2,6 +2,7 @@
 
 mod support;
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use brakeside::order::shop::Shop;
@@ -37,7 +38,9 @@ fn its_commands_and_options_are_the_programs() {
         assert_eq!(run(brakeside().args([command, "--help"]), "").code, Some(0), "brakeside {command}");
     }
     let help = run(brakeside().arg("--help"), "").out;
-    for option in ["--data", "--listen", "--port", "--host", "--size", "--diagonal", "--full-screen", "--dark"] {
+    for option in
+        ["--data", "--settings", "--listen", "--port", "--host", "--size", "--diagonal", "--full-screen", "--dark"]
+    {
         assert!(README.contains(option) && help.contains(option), "{option}");
     }
 }
@@ -52,4 +55,26 @@ fn its_pictures_are_there() {
         let bytes = std::fs::read(&path).unwrap_or_else(|error| panic!("{name}: {error}"));
         assert!(bytes.starts_with(b"\x89PNG"), "{name} is no PNG");
     }
+}
+
+/// The page of every kind of piece is the one the program makes today.
+#[test]
+fn the_page_of_every_kind_is_current() {
+    let folder = tempfile::tempdir().unwrap();
+    let (to, nowhere) = (folder.path().join("docs"), folder.path().join("none"));
+    let made = run(
+        brakeside().args(["plan", "tests/orders/every-kind.json", "--svg"]).arg(&to).arg("--data").arg(nowhere),
+        "",
+    );
+    assert_eq!(made.code, Some(0), "{made:?}");
+    let files = |folder: &std::path::Path| -> BTreeMap<String, String> {
+        let entries = std::fs::read_dir(folder).unwrap().map(Result::unwrap);
+        entries
+            .map(|entry| (entry.file_name().into_string().unwrap(), std::fs::read_to_string(entry.path()).unwrap()))
+            .collect()
+    };
+    let (made, kept) = (files(&to), files("docs".as_ref()));
+    assert_eq!(made.keys().collect::<Vec<_>>(), kept.keys().collect::<Vec<_>>());
+    let stale: Vec<&String> = made.keys().filter(|name| made[*name] != kept[*name]).collect();
+    assert!(stale.is_empty(), "make docs anew, as DEVELOPERS.md says: {stale:?}");
 }

@@ -30,14 +30,10 @@ pub fn svg(piece: &Piece, theme: Theme) -> String {
     page.finish()
 }
 
-/// Everything there is to draw of `piece`: the page, its two parts, and each fold in the order they are made.
+/// The page of `piece`, and each fold in the order they are made.
 pub fn files(piece: &Piece, theme: Theme) -> Vec<File> {
     const FOLD_HEIGHT: f64 = 620.0;
-    let mut files = vec![
-        ("sheet".to_owned(), svg(piece, theme)),
-        ("section".to_owned(), section::svg(piece, None, WIDTH, FOLD_HEIGHT, theme)),
-        ("blank".to_owned(), blank::svg(piece, None, WIDTH, FOLD_HEIGHT, theme)),
-    ];
+    let mut files = vec![("sheet".to_owned(), svg(piece, theme))];
     for (index, of_piece) in piece.steps.iter().enumerate() {
         let what = match of_piece.action {
             Action::Hem => "hem",
@@ -69,7 +65,7 @@ mod tests {
         let piece = planner::plan(&order).unwrap().pieces.remove(0);
         let files = files(&piece, Theme::LIGHT);
         let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
-        assert_eq!(names[..3], ["sheet", "section", "blank"]);
+        assert_eq!(names[0], "sheet");
         assert_eq!(names.iter().filter(|name| name.ends_with("-hem")).count(), 2);
         assert_eq!(names.iter().filter(|name| name.ends_with("-bend")).count(), 1);
         for (name, svg) in &files {

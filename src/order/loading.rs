@@ -89,3 +89,62 @@ fn lifts(order: &Order, limit: &Limit, pieces: &[Piece]) -> Vec<Heavy> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use serde_json::json;
+
+    use super::*;
+    use crate::order::plan::Plan;
+    use crate::order::shop::Shop;
+    use crate::order::{parse, planner};
+    use crate::trade::length::Length;
+
+    fn planned(shop: Shop, runs: serde_json::Value) -> Plan {
+        let order = json!({
+            "format": "brakeside-order/1", "order": "7", "job": { "name": "Barn" }, "units": "in",
+            "metal": { "kind": "galvanized-steel", "gauge": 24 }, "runs": runs
+        });
+        planner::plan(&parse::from_json(&order, &Arc::new(shop)).unwrap()).unwrap()
+    }
+
+    fn of(plan: &Plan) -> &Load {
+        plan.sheet.as_ref().unwrap().load.as_ref().unwrap()
+    }
+
+    /// Common practice, no source: eaves go up first and ridges last; whoever lays from the right needs the right piece first.
+    #[test]
+    fn the_last_installed_lies_lowest() {
+        let run =
+            |wall, trim, from| json!({ "wall": wall, "trim": trim, "length": 200, "pitch": "2:12", "lay_from": from });
+        let reglet = json!({ "wall": "A", "trim": "reglet", "length": 60 });
+        let runs = json!([run("R", "ridge", "left"), reglet, run("A", "end-wall", "right"), run("E", "eave", "left")]);
+        let stack = ["R-RD-2", "R-RD-1", "A-RG-1", "A-EW-1", "A-EW-2", "E-EV-2", "E-EV-1"];
+        assert_eq!(of(&planned(Shop::default(), runs)).stack, stack);
+    }
+
+    /// A piece of 7 ft 10 in with an outside corner's roof leg past its end is carried, tied and hung out at its true length;
+    /// one with a dam, which is folded up, at its finished length.
+    #[test]
+    fn a_piece_is_as_long_as_it_is_bent() {
+        let run = |end| json!([{ "wall": "A", "trim": "end-wall", "length": 94, "pitch": "2:12", "right": end }]);
+        let mitred = planned(Shop::default(), run(json!({ "end": "corner", "side": "outside" })));
+        let beyond = 5.0 * 9.462_322_f64.to_radians().cos();
+        assert!((of(&mitred).longest.mm / 25.4 - 94.0 - beyond).abs() < 0.05, "{:?}", of(&mitred).longest);
+        assert_eq!((of(&mitred).lifts[0].people, of(&mitred).overhang.as_ref().map(|over| over.flags)), (2, Some(0)));
+        let dammed = planned(Shop::default(), run(json!({ "end": "dam", "height": 5 })));
+        assert_eq!((of(&dammed).longest.text.as_str(), of(&dammed).lifts.len()), ("7' 10\"", 0));
+    }
+
+    #[test]
+    fn the_shop_says_from_when_on_two_carry_and_no_advice_is_lost() {
+        let runs = json!([{ "wall": "A", "trim": "end-wall", "length": 60, "pitch": "2:12" }]);
+        let mut shop = Shop::default();
+        shop.load.two_people_from = Length::inches(60);
+        assert_eq!(of(&planned(shop.clone(), runs.clone())).lifts[0].people, 2);
+        shop.load.lift.horizontal = Length::inches(26);
+        assert!(of(&planned(shop, runs)).working.iter().any(|working| working.result.contains("stand nearer")));
+    }
+}

@@ -292,4 +292,17 @@ mod tests {
             assert!(metal.thickness <= capacity.of(metal.kind), "{}", metal.label);
         }
     }
+
+    /// UFGS 07600: every 12 ft of aluminium fascia, every 32 ft of other aluminium.
+    #[test]
+    fn aluminium_fascia_has_an_interval_of_its_own() {
+        let mut shop = Shop::default();
+        let feet =
+            |shop: &Shop, kind, trim| shop.interval(kind, trim).map(|interval| interval.length.in_inches() / 12.0);
+        assert_eq!(feet(&shop, Kind::Aluminium, Trim::Eave), Some(12.0));
+        assert_eq!(feet(&shop, Kind::Aluminium, Trim::EndWall), Some(32.0));
+        assert_eq!(feet(&shop, Kind::Copper, Trim::Gable), Some(40.0));
+        shop.expansion.aluminium_fascia = None;
+        assert_eq!(shop.interval(Kind::Aluminium, Trim::Gable), None);
+    }
 }

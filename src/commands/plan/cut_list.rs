@@ -63,7 +63,8 @@ fn write_list(out: &mut String, order: &Order, plan: &Plan) -> std::fmt::Result 
 
 fn write_run(out: &mut String, run: &[Piece]) -> std::fmt::Result {
     let Some(first) = run.first() else { return Ok(()) };
-    writeln!(out, "WALL {}  {}  run {}", first.wall, first.trim.name(), first.run_length.text)?;
+    let seen_from = first.trim.seen_from();
+    writeln!(out, "WALL {}  {}  run {}, seen {seen_from}", first.wall, first.trim.name(), first.run_length.text)?;
     let legs: Vec<String> = first.section.legs.iter().map(|leg| format!("{} {}", leg.name, leg.width.text)).collect();
     let hem = |name: &str, hem: &Option<Hem>| {
         let Some(hem) = hem else { return String::new() };

@@ -60,13 +60,16 @@ fn file_name(piece: &Piece, drawing: &str) -> String {
 
 fn tell(page: &mut String, piece: &Piece, drawings: &[(String, String)]) -> std::fmt::Result {
     writeln!(page, "\n## {}: {}\n", piece.mark, piece.trim.name())?;
-    writeln!(page, "Left {}, right {}. {} finished.\n", piece.left.words(), piece.right.words(), piece.length.text)?;
-    // The sheet shows both at once.
-    for (name, _) in drawings.iter().filter(|(name, _)| !matches!(name.as_str(), "section" | "blank")) {
-        writeln!(page, "![{} of {}]({})\n", name, piece.mark, file_name(piece, name))?;
-    }
+    let (left, right) = (piece.left.words(), piece.right.words());
+    writeln!(page, "{} finished; left {left}, right {right}, seen {}.\n", piece.length.text, piece.trim.seen_from())?;
+    let picture = |name: &str| format!("![{name} of {}]({})", piece.mark, file_name(piece, name));
+    writeln!(page, "{}\n", picture("sheet"))?;
     for (index, step) in piece.steps.iter().enumerate() {
         writeln!(page, "{}. {}", index + 1, plain(&step.text))?;
+        let of_step = format!("step-{:02}-", index + 1);
+        if let Some((name, _)) = drawings.iter().find(|(name, _)| name.starts_with(&of_step)) {
+            writeln!(page, "\n   {}\n", picture(name))?;
+        }
         if let Some(marks) = cut_list::marks(piece, step) {
             writeln!(page, "   Marks: {}.", plain(&marks))?;
         }
