@@ -23,9 +23,6 @@ fn sharp() -> Option<Caution> {
     Some(Caution::new(Signal::Caution, SHARP))
 }
 
-/// From this length on, two people handle a piece (common practice, no source).
-pub const LONG_PIECE: Length = Length::inches(96);
-
 /// The steps that all pieces of a run share, put into words once: an order may have fifty thousand pieces.
 pub struct Shared {
     take_blank: Step,
@@ -88,7 +85,7 @@ impl Cutting<'_> {
     }
 
     fn is_long(&self) -> bool {
-        self.blank.length() >= LONG_PIECE
+        self.blank.length() >= self.order.shop.load.two_people_from
     }
 
     /// A crushed finger does not heal.

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use crate::order::installing::DEFER;
-use crate::order::plan::{Hem, Mark, Piece, Plan, Step};
+use crate::order::plan::{Hem, Mark, Measure, Piece, Plan, Step};
 use crate::order::sheet::{FastenerLine, Load, RunSheet};
 use crate::order::{Order, Side};
 use crate::trade::length::{Length, Units};
@@ -113,10 +113,14 @@ fn write_run(out: &mut String, run: &[Piece]) -> std::fmt::Result {
     Ok(())
 }
 
-/// Where a run's fasteners go, from its left end.
+/// Where a run's fasteners go, from its left end; before it, where a mitre's metal goes on past it.
 fn write_fasteners(out: &mut String, run: &RunSheet) -> std::fmt::Result {
     for FastenerLine { what, leg, off, edge, at, .. } in &run.fasteners {
-        let at: Vec<&str> = at.iter().map(|at| at.text.as_str()).collect();
+        let place = |at: &Measure| match at.text.strip_prefix('-') {
+            Some(past) => format!("{past} before the left end"),
+            None => at.text.clone(),
+        };
+        let at: Vec<String> = at.iter().map(place).collect();
         writeln!(out, "  {what}, {leg}, {} from its {}: at {}", off.text, edge.name(), at.join(", "))?;
     }
     for screw in &run.cut_screws {
