@@ -115,8 +115,16 @@ pub struct Piece {
     pub metal: String,
     pub mass_kg: f64,
     pub steps: Vec<Step>,
-    /// The numbers that no single step owns: length, girth, mass.
+    /// Of numbers that no step owns: mass.
     pub working: Vec<Working>,
+}
+
+impl Piece {
+    /// Every working of the piece, its steps' first; each number once, though an earlier version kept some twice.
+    pub fn workings(&self) -> impl Iterator<Item = &Working> {
+        let of_steps = || self.steps.iter().filter_map(|step| step.working.as_ref());
+        of_steps().chain(self.working.iter().filter(move |working| !of_steps().any(|of_step| of_step == *working)))
+    }
 }
 
 /// The flat strip. `outline` is the strip after all cuts: one closed polygon in mm, first point not repeated,

@@ -11,7 +11,6 @@ use crate::trade::hardware::needs::Total;
 use crate::trade::length::Length;
 use crate::trade::load::Cargo;
 use crate::trade::section;
-use crate::trade::working::Working;
 
 /// An order whose every run can be made.
 ///
@@ -121,15 +120,8 @@ fn plan_run<'a>(
     run: &'a Run,
     layout: &'a Layout,
 ) -> impl Iterator<Item = Piece> + use<'a> {
-    let any = Cutting::new(order, run, layout, 0);
-    let shared = Shared { steps: steps::Shared::of(&any), girth: explain::girth(&any) };
+    let shared = steps::Shared::of(&Cutting::new(order, run, layout, 0));
     (0..layout.lengths.len()).map(move |index| plan_piece(&Cutting::new(order, run, layout, index), run_index, &shared))
-}
-
-/// What all pieces of a run share, put into words once.
-struct Shared {
-    steps: steps::Shared,
-    girth: Working,
 }
 
 /// How long the bent piece is: its finished length and what a mitre reaches beyond it. A tab is folded, and adds nothing.
@@ -146,7 +138,7 @@ fn mass(order: &Order, outline: &[[f64; 2]]) -> f64 {
     cut::area(outline) * 1e-6 * order.metal.areal_mass
 }
 
-fn plan_piece(cutting: &Cutting, run_index: usize, shared: &Shared) -> Piece {
+fn plan_piece(cutting: &Cutting, run_index: usize, shared: &steps::Shared) -> Piece {
     let Cutting { order, run, layout, .. } = *cutting;
     let exact = |length| Measure::exact(length, order.units);
     let reading = |length| Measure::reading(length, order.units);
@@ -197,7 +189,7 @@ fn plan_piece(cutting: &Cutting, run_index: usize, shared: &Shared) -> Piece {
         },
         metal: order.material(),
         mass_kg,
-        steps: steps::of(cutting, &shared.steps),
-        working: vec![explain::length(cutting), shared.girth.clone(), explain::mass(cutting, area_mm2, mass_kg)],
+        steps: steps::of(cutting, shared),
+        working: vec![explain::mass(cutting, area_mm2, mass_kg)],
     }
 }

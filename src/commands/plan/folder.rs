@@ -5,7 +5,7 @@ use std::fmt::Write;
 use std::fs;
 use std::path::Path;
 
-use super::{cut_list, workings};
+use super::cut_list;
 use crate::commands::report::Failure;
 use crate::drawing::{self, Theme};
 use crate::order::Order;
@@ -75,7 +75,7 @@ fn tell(page: &mut String, piece: &Piece, drawings: &[(String, String)]) -> std:
         }
     }
     writeln!(page, "\n<details><summary>The working behind its numbers</summary>\n")?;
-    workings::of(piece).try_for_each(|working| explain(page, working))?;
+    piece.workings().try_for_each(|working| explain(page, working))?;
     writeln!(page, "</details>")
 }
 

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use crate::commands::report::explained;
-use crate::order::plan::{Piece, Plan};
+use crate::order::plan::Plan;
 use crate::trade::working::Working;
 
 /// All workings of the plan: each piece's, each run's, the order's.
@@ -11,7 +11,7 @@ pub fn text(plan: &Plan) -> String {
     let mut out = String::from("\nWORKINGS\n");
     for piece in &plan.pieces {
         heading(&mut out, &piece.mark);
-        of(piece).for_each(|working| tell(&mut out, working));
+        piece.workings().for_each(|working| tell(&mut out, working));
     }
     for run in &plan.runs {
         heading(&mut out, &format!("wall {}, {}: the run", run.wall, run.trim.name()));
@@ -24,13 +24,6 @@ pub fn text(plan: &Plan) -> String {
         sheet.load.iter().flat_map(|load| load.working.iter().chain(load.lifts.iter().flat_map(|of| &of.working)));
     buy.chain(load).for_each(|working| tell(&mut out, working));
     out
-}
-
-/// Every working of a piece: its own, then its steps'; each number once.
-pub fn of(piece: &Piece) -> impl Iterator<Item = &Working> {
-    let steps = piece.steps.iter().filter_map(|step| step.working.as_ref());
-    let new = |working: &&Working| !piece.working.contains(working);
-    piece.working.iter().chain(steps.filter(new))
 }
 
 fn heading(out: &mut String, of: &str) {

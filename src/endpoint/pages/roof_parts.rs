@@ -81,7 +81,7 @@ pub fn numbers(piece: &Piece, on_piece: Option<&OnPiece>) -> Markup {
     html! {
         details {
             summary { "How its numbers come about" }
-            (workings::list(&piece.working))
+            (workings::list(piece.workings()))
             @if let Some(on_piece) = on_piece {
                 h3 { "Of the whole run" }
                 (workings::list(&on_piece.working))

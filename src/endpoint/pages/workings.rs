@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use crate::trade::working::Working;
 
 /// Each number by its name, its working folded away.
-pub fn list(workings: &[Working]) -> Markup {
+pub fn list<'a>(workings: impl IntoIterator<Item = &'a Working>) -> Markup {
     html! {
         @for working in workings {
             (behind(&html! { (working.what) }, working))
