@@ -81,13 +81,15 @@ fn lengths_below_the_benchs_reading_are_refused() {
             let faults = refused(&[(at, Some(value))], &[at]);
             assert!(faults.to_string().contains("too small for the bench; give 1/16\" or more"), "{faults}");
         }
-        let metric = [("/units", Some(json!("mm"))), ("/runs/0/lap", None), (at, Some(json!(0.999)))];
+        let returns = ["/runs/1/left/depth", "/runs/1/right/depth"].map(|depth| (depth, Some(json!("1-1/2 in"))));
+        let metric = [("/units", Some(json!("mm"))), ("/runs/0/lap", None)];
+        let metric: Vec<_> = metric.into_iter().chain(returns).chain([(at, Some(json!(0.999)))]).collect();
         let faults = refused(&metric, &[at]);
         assert!(faults.to_string().contains("0.999 is too small for the bench; give 1 mm or more"), "{faults}");
     }
     // A millimetre is less than 1/16 in: without units, neither is at fault.
-    refused(&[("/units", None), ("/runs/1/left/depth", Some(json!("1 mm")))], &["/units"]);
-    accepted(&[("/runs/0/left/width", Some(json!("1/16"))), ("/runs/1/left/depth", Some(json!("1/16")))]);
+    refused(&[("/units", None), ("/runs/0/left/width", Some(json!("1 mm")))], &["/units"]);
+    accepted(&[("/runs/0/left/width", Some(json!("1/16"))), ("/runs/1/left/depth", Some(json!("3/8")))]);
 }
 
 /// Each part of a section is held against the sheet as soon as both are known, whatever else cannot be read.

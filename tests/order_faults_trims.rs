@@ -169,7 +169,7 @@ fn an_end_is_told_what_it_lacks() {
         told("eave", corner(json!({ "turn": turn })), "/right/turn", &["1 to 150"], corner(json!({ "turn": 150 })));
     }
     let dam = |height: Value| json!({ "left": { "end": "dam", "height": height } });
-    told("side-wall", dam(json!("1/32")), "/left/height", &["too small for the bench", "1/16\""], dam(json!("1/16")));
+    told("side-wall", dam(json!("1/32")), "/left/height", &["too small for the bench", "1/16\""], dam(json!("3/8")));
     told("side-wall", dam(json!(125)), "/left/height", &["nothing of the longest blank", "lower"], dam(json!(100)));
     let to = |rest: Value| json!({ "right": with(json!({ "end": "transition", "to": "8:12" }), &rest) });
     told("gable", to(json!({ "to": null })), "/right/to", &["missing", "6:12"], to(json!({})));
@@ -441,4 +441,52 @@ fn mitres_that_say_they_meet_do() {
         checked_order(&order).err().map_or(0, |faults| faults.0.len())
     };
     assert_eq!((meeting("3:12"), meeting("4:12")), (0, 2));
+
+    // Over a ridge both climb toward where they meet; a ridge's end and a valley's do not.
+    let over = |low: &str| {
+        let back = |wall: &str| json!({ "end": "transition", "to": "6:12", "falls": "back", "meets": wall });
+        let order = json!({ "format": "brakeside-order/1", "order": "1", "job": { "name": "test" }, "units": "in",
+            "metal": { "kind": "galvanized-steel", "gauge": 24 }, "runs": [
+                slope("A", "6:12", right(back("B"))),
+                slope("B", "6:12", json!({ "left": back("A"), "low": low })) ] });
+        checked_order(&order).err().map_or(0, |faults| faults.0.len())
+    };
+    assert_eq!((over("right"), over("left")), (0, 2));
+    assert_eq!(pair(right(corner("A", 90.0)), json!({})).len(), 1, "a wall does not meet itself");
+}
+
+/// The trims of one wall agree on which way it falls and where it turns.
+#[test]
+fn the_trims_of_a_wall_go_together() {
+    let both = |first: Value, second: Value| {
+        let order = json!({ "format": "brakeside-order/1", "order": "1", "job": { "name": "test" }, "units": "in",
+            "metal": { "kind": "galvanized-steel", "gauge": 24 }, "runs": [first, second] });
+        let faults = checked_order(&order).err().map(|faults| faults.0).unwrap_or_default();
+        faults.iter().map(ToString::to_string).collect::<Vec<_>>()
+    };
+    // Laid from the left, its laps would face up a wall that is low at the right.
+    let sloped = with(run("side-wall"), &json!({ "low": "right" }));
+    let said = both(sloped.clone(), run("reglet"));
+    assert!(
+        said.len() == 1 && said[0].starts_with("/runs/1/lay_from: ") && said[0].ends_with("give \"right\""),
+        "{said:?}"
+    );
+    assert_eq!(both(sloped, with(run("reglet"), &json!({ "lay_from": "right" }))), [""; 0]);
+
+    let corner = |trim: &str, side: &str| with(run(trim), &json!({ "right": { "end": "corner", "side": side } }));
+    let said = both(corner("end-wall", "outside"), corner("reglet", "inside"));
+    assert!(
+        said.len() == 1 && said[0].starts_with("/runs/1/right: wall A's end wall turns another corner"),
+        "{said:?}"
+    );
+    assert_eq!(both(corner("end-wall", "outside"), corner("reglet", "outside")), [""; 0]);
+}
+
+/// A tab narrower than the brake's least flange, 3/8 in, cannot be folded.
+#[test]
+fn a_tab_is_wide_enough_to_fold() {
+    let dam = |height: &str| json!({ "left": { "end": "dam", "height": height } });
+    told("end-wall", dam("1/8"), "/left/height", &["too small to fold", "3/8\" or more"], dam("3/8"));
+    let back = |depth: &str| json!({ "left": { "end": "return", "depth": depth } });
+    told("reglet", back("1/4"), "/left/depth", &["too small to fold", "3/8\" or more"], back("3/8"));
 }

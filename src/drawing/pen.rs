@@ -222,10 +222,9 @@ fn hatching(polygon: &[[f64; 2]], spacing: f64) -> Vec<[[f64; 2]; 2]> {
     lines
 }
 
-/// A measure set for reading across the shop, where that says all its own words say; else its own words.
+/// A measure set for reading across the shop.
 pub fn big(measure: &Measure) -> String {
-    let (length, units) = (Length::from_mm(measure.mm), units(measure));
-    if length.reading(units) == measure.text { length.big(units) } else { measure.text.clone() }
+    measure.big()
 }
 
 /// A length taken from the drawing itself, in the units of `like`.
@@ -250,10 +249,10 @@ mod tests {
     }
 
     #[test]
-    fn a_measure_finer_than_the_bench_reads_keeps_its_own_words() {
+    fn a_measure_is_set_as_fine_as_its_own_words() {
         let exact = |sixty_fourths| Measure::exact(Length::sixty_fourths(sixty_fourths), Units::In);
         assert_eq!(big(&exact(64 * 5 + 32)), "5¹⁄₂″");
-        assert_eq!(big(&exact(64 * 5 + 1)), "5-1/64\"");
+        assert_eq!(big(&exact(64 * 5 + 1)), "5¹⁄₆₄″");
         assert_eq!(big(&Measure::reading(Length::from_mm(99.6), Units::Mm)), "100 mm");
     }
 }

@@ -112,11 +112,19 @@ pub fn lay_out(runs: &[&Run], order: &Order) -> Vec<Result<Layout, Vec<LayoutFau
             let laps = on_wall.as_ref().map_or(&[][..], |laps| laps.as_slice());
             let layout = lay_out_run(run, order, &mut folding, laps)?;
             if let Some(on_wall) = on_wall {
-                on_wall.extend(layout.laps.iter().map(|lap| moved(lap.span, run.at)));
+                on_wall.extend(layout.laps.iter().map(|lap| moved(lap.span, origin(run))));
             }
             Ok(layout)
         })
         .collect()
+}
+
+/// Where the metal's left end is on the wall: a gable's width before where the run was measured from between gables.
+fn origin(run: &Run) -> Length {
+    match (run.measured, run.left) {
+        (Measured::Between, End::Gable { width }) => run.at - width,
+        _ => run.at,
+    }
 }
 
 fn moved(span: Span, by: Length) -> Span {
@@ -267,7 +275,7 @@ fn split(run: &Run, order: &Order, beyond: [Length; 2]) -> Split {
 
 /// What the run's laps heed.
 fn rules(run: &Run, order: &Order, on_wall: &[Span]) -> Rules {
-    let mut laps: Vec<Span> = on_wall.iter().map(|&span| moved(span, -run.at)).collect();
+    let mut laps: Vec<Span> = on_wall.iter().map(|&span| moved(span, -origin(run))).collect();
     laps.sort_by_key(|lap| lap.start);
     Rules {
         stagger: (!laps.is_empty()).then_some(Stagger { distance: run.stagger, laps }),

@@ -80,7 +80,7 @@ pub struct Run {
     pub length: Length,
     pub measured: Measured,
     pub roof: Roof,
-    /// Where its finished left end is on the wall.
+    /// Where its left end is on the wall, as it was measured.
     pub at: Length,
     pub lap: Length,
     /// A sloped run is laid from its low end.

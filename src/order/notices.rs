@@ -6,7 +6,7 @@ use std::collections::hash_map::Entry;
 use crate::order::installing::DEFER;
 use crate::order::layout::Layout;
 use crate::order::plan::Notice;
-use crate::order::{End, Measured, Order, Run};
+use crate::order::{End, Measured, Order, Run, Side};
 use crate::trade::length::Length;
 use crate::trade::profile::Shape;
 
@@ -45,6 +45,7 @@ pub fn of(order: &Order, layouts: &[Layout]) -> Vec<Notice> {
             ("length", moves(run, layout, order)),
             ("panels", on_seams(layout, order)),
             ("profile", narrow_side_wall(run, order)),
+            (run.lay_from.name(), low_dam(run)),
             ("left", deep_return(run, run.left, order)),
             ("left", short_corner(run.left, layout.lengths.first(), order)),
             ("right", deep_return(run, run.right, order)),
@@ -141,6 +142,15 @@ fn narrow_side_wall(run: &Run, order: &Order) -> Option<String> {
             wall_leg.text(order.units),
             roof_leg.text(order.units)
         )
+    })
+}
+
+/// A dam across the water's way.
+fn low_dam(run: &Run) -> Option<String> {
+    let low = if run.lay_from == Side::Left { run.left } else { run.right };
+    (run.trim.is_sloped() && matches!(low, End::Dam { .. })).then(|| {
+        "an end dam at the low end stands across the water's way: right only where the water is led off otherwise."
+            .into()
     })
 }
 

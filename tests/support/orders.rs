@@ -116,7 +116,7 @@ enum Depth {
 fn depth() -> impl Strategy<Value = Depth> {
     prop_oneof![
         Just(Depth::Square),
-        sixteenths(2, 80).prop_map(Depth::Shop),
+        sixteenths(7, 80).prop_map(Depth::Shop),
         sixteenths(7 * 16, 26 * 16).prop_map(|left_over| Depth::Binding { left_over }),
     ]
 }

@@ -337,8 +337,11 @@ fn distance_at_datum(pen: &mut Pen, making: &Making, page: &Page, after: &Parted
     [vec![[bend_line, tail]], taken(pen, beyond, away[1], &words)].concat()
 }
 
-/// The hem's width in its own drawing, in ems.
+/// The hem's width in its own drawing, in ems, and the most its gap may be, which stands off the strip.
 const HEM: f64 = 5.0;
+const GAP: f64 = 0.8;
+/// A wide gap is drawn as wide as this makes it, so that the hem stays to be seen.
+const LEAST_HEM: f64 = 2.5;
 
 fn draw_hem(pen: &mut Pen, making: &Making, whole: Sheet, edge: Edge) {
     let (Some(hem), Some(of_piece)) = (whole.hem(edge), making.hem(edge)) else { return };
@@ -350,7 +353,8 @@ fn draw_hem(pen: &mut Pen, making: &Making, whole: Sheet, edge: Edge) {
     let across = pen.width / pen.em - margins.left - margins.right;
     let other = if edge == Edge::Datum { Edge::Lower } else { Edge::Datum };
     let other_hemmed = making.made.has(Fold::Hem(other));
-    let true_sheet = bent::close_up(whole, edge, hem.width * (across / HEM - 1.0), other_hemmed);
+    let ems = (GAP * hem.width / hem.gap).clamp(LEAST_HEM, HEM);
+    let true_sheet = bent::close_up(whole, edge, hem.width * (across / ems - 1.0), other_hemmed);
     let Some(Laid { before, .. }) = making.laid(&true_sheet) else { return };
     let flat = || points(&before.held).chain(points(&before.moving)).map(|[x, _]| [x, 0.0]);
     let page = Page::fit(pen, &flat().collect::<Vec<_>>(), way == UP, &margins);

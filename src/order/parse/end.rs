@@ -5,6 +5,7 @@ use super::reader::{Object, Spot, one_of};
 use super::run::pitch;
 use super::text;
 use crate::order::{Corner, End, Falls, Trim};
+use crate::trade::length::Length;
 
 #[derive(Clone, Copy)]
 enum Kind {
@@ -58,11 +59,12 @@ pub(super) fn read(spot: &Spot, trim: Option<Trim>, bench: &Bench) -> Option<End
         None => &["end", "width", "depth", "height", "side", "turn", "to", "falls", MEETS],
     });
     let size = |key, wanted| end.required(key, wanted, |size| bench.tape.settable(size));
+    let tab = |key, wanted| end.required(key, wanted, |size| foldable(size, bench));
     match kind? {
         Kind::Square => Some(End::Square),
         Kind::Gable => Some(End::Gable { width: size("width", "the gable trim's width")? }),
-        Kind::Return => Some(End::Return { depth: size("depth", "how far it goes back to the wall")? }),
-        Kind::Dam => Some(End::Dam { height: size("height", "how far it is turned up at the wall")? }),
+        Kind::Return => Some(End::Return { depth: tab("depth", "how far it goes back to the wall")? }),
+        Kind::Dam => Some(End::Dam { height: tab("height", "how far it is turned up at the wall")? }),
         Kind::Corner => corner(&end),
         Kind::Transition => {
             let to = end.required("to", r#"the pitch beyond, like "6:12""#, pitch);
@@ -70,6 +72,17 @@ pub(super) fn read(spot: &Spot, trim: Option<Trim>, bench: &Bench) -> Option<End
             Some(End::Transition { to: to?, falls: falls? })
         }
     }
+}
+
+/// A tab that can be gripped and folded: no less than the brake turns.
+fn foldable(spot: &Spot, bench: &Bench) -> Option<Length> {
+    let size = bench.tape.settable(spot)?;
+    let least = bench.shop.brake.least_flange;
+    if size >= least {
+        return Some(size);
+    }
+    let (given, least) = (bench.tape.say(size), bench.tape.say(least));
+    spot.fault(format!("a tab of {given} is too small to fold; give {least} or more"))
 }
 
 /// The wall whose trim a mitred end meets, where it is told.

@@ -207,7 +207,7 @@ mod tests {
     fn others(key: &Key) -> Vec<String> {
         let mut shop = Shop::default();
         let length = |least: Length, own: Length, most: Length| {
-            [least, most].map(|bound| Length::from_nm((bound.nm() + own.nm()) / 2)).map(said).to_vec()
+            [least, most].map(|bound| Length::from_nm((bound.nm() + 3 * own.nm()) / 4)).map(said).to_vec()
         };
         let number = |least: f64, own: f64, most: f64| [least, most].map(|bound| (bound + own) / 2.0).to_vec();
         let text = |texts: Vec<String>| texts.iter().map(|text| format!("\"{text}\"")).collect();

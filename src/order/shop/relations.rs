@@ -17,6 +17,7 @@ const fn relation(at: &'static str, to: &'static str, holds: fn(&Shop) -> bool, 
 }
 
 const UNDER_LEAST_LAP: &str = "under `least_lap`; give that or more";
+const HEM_TOO_NARROW: &str = "narrower than the brake's `least_flange`; give that or more";
 const HEM_TOO_WIDE: &str = "as wide as the leg it is folded behind; give less than that leg";
 
 pub(super) const RELATIONS: &[Relation] = &[
@@ -45,6 +46,42 @@ pub(super) const RELATIONS: &[Relation] = &[
         "/orders/grid_in",
         |shop| shop.orders.grid_in.nm() % Length::sixty_fourths(1).nm() == 0,
         "not a whole number of 1/64 in; give one, like 1/16 in",
+    ),
+    relation(
+        "/profiles/end_wall/hem",
+        "/brake/least_flange",
+        |shop| shop.profiles.end_wall.hem >= shop.brake.least_flange,
+        HEM_TOO_NARROW,
+    ),
+    relation(
+        "/profiles/reglet/hem",
+        "/brake/least_flange",
+        |shop| shop.profiles.reglet.hem >= shop.brake.least_flange,
+        HEM_TOO_NARROW,
+    ),
+    relation(
+        "/profiles/side_wall/hem",
+        "/brake/least_flange",
+        |shop| shop.profiles.side_wall.hem >= shop.brake.least_flange,
+        HEM_TOO_NARROW,
+    ),
+    relation(
+        "/profiles/gable/hem",
+        "/brake/least_flange",
+        |shop| shop.profiles.gable.hem >= shop.brake.least_flange,
+        HEM_TOO_NARROW,
+    ),
+    relation(
+        "/profiles/eave/hem",
+        "/brake/least_flange",
+        |shop| shop.profiles.eave.hem >= shop.brake.least_flange,
+        HEM_TOO_NARROW,
+    ),
+    relation(
+        "/profiles/ridge/hem",
+        "/brake/least_flange",
+        |shop| shop.profiles.ridge.hem >= shop.brake.least_flange,
+        HEM_TOO_NARROW,
     ),
     relation(
         "/profiles/end_wall/hem",

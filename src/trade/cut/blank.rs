@@ -77,8 +77,8 @@ impl Cut {
             self.in_the_blank().filter(|(_, point)| point.marked).map(|(x, point)| [x, point.y]).collect();
         let turns = |i: usize| match (i.checked_sub(1).and_then(|before| marked.get(before)), marked.get(i + 1)) {
             (Some(before), Some(after)) => off_the_line(marked[i], *before, *after) > OFF_THE_LINE,
-            // At the blank's edges the line begins and ends.
-            _ => marked[i][0] > Length::ZERO,
+            // At the blank's edges the line begins and ends; at its corner, where it leaves that at a slant.
+            (next, other) => [Some(&marked[i]), next, other].into_iter().flatten().any(|[x, _]| *x > Length::ZERO),
         };
         (0..marked.len()).filter(|&i| turns(i)).map(|i| marked[i]).collect()
     }
