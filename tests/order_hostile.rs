@@ -114,7 +114,7 @@ fn sections_of_twelve_legs_are_folded_or_refused_soon() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(2000))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(2000) })]
 
     /// Whatever becomes of an order on its way, it is read and can be planned, or is refused for faults that point into
     /// it; and reading never panics.

@@ -118,7 +118,7 @@ fn waste(piece: &Piece, end: &PieceEnd) -> Vec<Polygon> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(400) })]
 
     #[test]
     fn pieces_add_up_lap_and_fit(order in orders::makeable()) {

@@ -124,9 +124,9 @@ fn depth() -> impl Strategy<Value = Depth> {
 /// A reglet's run on blanks of at most `longest`.
 fn reglet(scale: Scale, longest: i64) -> impl Strategy<Value = Value> {
     let beyond = prop_oneof![sixteenths(2, 64), inches(4, 1500)];
-    // Two setbacks, each of ¼ in radius and the heaviest sheet, are 0.66 in.
-    let legs =
-        (prop::option::of(inches(1, 3)), prop::option::of(sixteenths(12, 32)), prop::option::of(inches(2, 6)), edge());
+    // Two setbacks, each of ¼ in radius and the heaviest sheet, are 0.66 in, and the brake wants 3/8 in between; the shop's
+    // own ⅝ in are too few for the heaviest.
+    let legs = (prop::option::of(inches(1, 3)), sixteenths(17, 32), prop::option::of(inches(2, 6)), edge());
     (beyond, inches(6, 12), side(), depth(), depth(), legs).prop_map(
         move |(beyond, lap, lay_from, left, right, (wall_leg, depth, face, (hem, radius)))| {
             let nm = |end| match end {
@@ -140,9 +140,8 @@ fn reglet(scale: Scale, longest: i64) -> impl Strategy<Value = Value> {
                 Some(depth) => json!({ "end": "return", "depth": scale.number(depth) }),
                 None => json!({ "end": "square" }),
             };
-            // The shop's own reglet is ⅝ in deep: no room for a radius of one's own.
-            let radius = radius.filter(|_| depth.is_some());
-            let profile = profile(scale, &[("wall_leg", wall_leg), ("depth", depth), ("face", face)], (hem, radius));
+            let profile =
+                profile(scale, &[("wall_leg", wall_leg), ("depth", Some(depth)), ("face", face)], (hem, radius));
             json!({ "wall": "A", "trim": "reglet", "length": scale.number(beyond + room(left) + room(right)),
                     "lap": scale.number(lap), "lay_from": lay_from, "left": end(nm(left)), "right": end(nm(right)),
                     "profile": profile })

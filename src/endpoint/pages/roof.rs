@@ -147,6 +147,7 @@ fn show(
             p.where { "Wall " strong { (row.wall) } " · " (row.trim.name()) }
             p.place { (row.place) " of " (row.of) }
             div.wall role="img" aria-label=(format!("the run, piece {} filled in", row.place)) { (PreEscaped(drawing)) }
+            p.quiet { "Seen " (piece.trim.seen_from()) "." }
             (ends(piece, view.low))
             dl.facts {
                 dt { "Mark" } dd { (row.mark) }
