@@ -104,10 +104,11 @@ impl Impossible {
     }
 
     /// The state and the fold that say most about what is wrong: a bound of the brake's before a leg that swings into
-    /// it, and that before one that cannot be laid in.
+    /// it, and that before one that cannot be laid in; a bend before a hem, which is folded first wherever it can be.
     pub fn at_fault(&self) -> Option<(&Stuck, Fold)> {
         let all = self.deepest.iter().flat_map(|stuck| stuck.blocked.iter().map(move |way| (stuck, way)));
-        all.min_by_key(|(_, way)| way.why.rank()).map(|(stuck, way)| (stuck, way.fold))
+        all.min_by_key(|(_, way)| (way.why.rank(), matches!(way.fold, Fold::Hem(_))))
+            .map(|(stuck, way)| (stuck, way.fold))
     }
 
     /// Legs that swing into something, as told by what is at fault.
