@@ -10,6 +10,7 @@ use crate::trade::hardware::laid_run::{LaidEnd, LaidRun, Placed};
 use crate::trade::hardware::spread::{Grid, Lap, Seams};
 use crate::trade::hardware::{Hardware, needs::Total};
 use crate::trade::length::Length;
+use crate::trade::split;
 use crate::trade::working::Working;
 
 /// Adds what `run` takes to the order's `total`.
@@ -45,7 +46,7 @@ pub fn sheet(order: &Order, index: usize, run: &Run, layout: &Layout) -> RunShee
     let laid = laid(run, layout);
     let hardware = Hardware::of(&laid, spacings);
     let exact = |length| Measure::exact(length, order.units);
-    let lap = |lap: &crate::trade::split::Lap| LapPlace {
+    let lap = |lap: &split::Lap| LapPlace {
         from: exact(lap.span.start),
         to: exact(lap.span.end),
         joint: lap.joint,
@@ -67,7 +68,7 @@ pub fn sheet(order: &Order, index: usize, run: &Run, layout: &Layout) -> RunShee
         cut_screws: cut_screws.collect(),
         tape: hardware.taped.first().map(|track| exact(track.off_edge)),
         high_wind: spacings.high_wind.is_some(),
-        working: working.into_iter().chain(expansion(order, run, layout.run)).collect(),
+        working: working.into_iter().chain(expansion(order, run, layout)).collect(),
     }
 }
 
@@ -90,13 +91,21 @@ fn fastener_line(order: &Order, placed: &Placed) -> FastenerLine {
     }
 }
 
-/// How a run moves with the weather, and how long a stretch may be without a joint.
-fn expansion(order: &Order, run: &Run, length: Length) -> Vec<Working> {
+/// How much of a run moves with the weather, and how long a stretch may be without a joint.
+fn expansion(order: &Order, run: &Run, layout: &Layout) -> Vec<Working> {
     let settings = &order.shop.expansion;
     let kelvin = (settings.hottest_f - settings.coldest_f) / FAHRENHEIT_PER_KELVIN;
     let kind = order.metal.kind;
     let coefficient = Coefficient::of(kind).or(settings.zinc_ppm_per_f.map(Coefficient::set));
-    let movement = coefficient.map(|coefficient| coefficient.working(length, kelvin, order.units));
-    let joints = order.shop.interval(kind, run.trim).map(|interval| interval.working(length, order.units));
+    let movement = coefficient.map(|coefficient| coefficient.working(longest_stretch(layout), kelvin, order.units));
+    let joints = order.shop.interval(kind, run.trim).map(|interval| interval.working(layout.run, order.units));
     movement.into_iter().chain(joints).collect()
+}
+
+/// The longest metal that moves as one: from where one joint's lap begins to where the next one's ends.
+fn longest_stretch(layout: &Layout) -> Length {
+    let joints = || layout.laps.iter().filter(|lap| lap.joint).map(|lap| lap.span);
+    let from = std::iter::once(Length::ZERO).chain(joints().map(|span| span.start));
+    let to = joints().map(|span| span.end).chain([layout.run]);
+    from.zip(to).map(|(from, to)| to - from).max().unwrap_or(layout.run)
 }

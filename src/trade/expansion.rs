@@ -71,7 +71,7 @@ impl Coefficient {
             "ΔL = α·L·ΔT",
             [
                 ("α, coefficient of expansion", alpha),
-                ("L, length that moves", length.text(units)),
+                ("L, longest stretch that moves as one", length.text(units)),
                 ("ΔT, coldest to hottest", rise),
             ],
             self.movement(length, kelvin).decimal(units),
