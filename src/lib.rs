@@ -1,7 +1,8 @@
 //! The kiosk beside the brake: from a measured wall to a label scanned on the roof.
 //!
-//! The rooms, each of which may use those named before it: [`trade`] computes, [`order`] reads and plans, [`drawing`] pictures,
-//! [`store`] remembers, [`label`] prints, [`endpoint`] answers, [`bench`] is touched; [`commands`] puts them to work.
+//! The rooms, each of which may use those named before it: [`trade`] computes, [`order`] reads and plans, [`words`] says it in
+//! another language, [`drawing`] pictures, [`store`] remembers, [`label`] prints, [`endpoint`] answers, [`bench`] is touched;
+//! [`commands`] puts them to work.
 
 pub mod bench;
 pub mod commands;
@@ -11,3 +12,4 @@ pub mod label;
 pub mod order;
 pub mod store;
 pub mod trade;
+pub mod words;

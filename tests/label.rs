@@ -2,13 +2,13 @@
 //! nothing of how they were made.
 
 use std::path::Path;
-use std::process::Command;
 
 use brakeside::label::code::Code;
 use brakeside::label::facts::LabelFacts;
+use brakeside::label::scan::{self, Command, How, Reading};
 use brakeside::label::stock::{Paper, Stock};
 use brakeside::label::url::Address;
-use brakeside::label::{bitmap, pdf, png, sheet_pdf, svg};
+use brakeside::label::{TestLabel, bitmap, commands, pdf, png, sheet_pdf, svg};
 use brakeside::order::{parse, planner};
 
 /// Job names a label must survive.
@@ -150,6 +150,42 @@ fn whatever_the_job_is_called_place_mark_and_length_are_there_and_inside() {
 }
 
 #[test]
+fn a_reprint_says_so_first_and_is_read_as_any_other() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut label = labels(JOBS[2], 42, "192.168.1.20").remove(2);
+    assert!(!svg(&label, Stock::INCH).unwrap().contains("REPRINT"));
+    label.reprint = true;
+    for stock in Stock::ALL {
+        assert!(svg(&label, stock).unwrap().contains(">REPRINT</text>"));
+        let file = dir.path().join("reprint.png");
+        std::fs::write(&file, png(&label, stock).unwrap()).unwrap();
+        assert_eq!(read(&file), std::slice::from_ref(&label.url));
+    }
+}
+
+#[test]
+fn the_test_label_and_the_command_cards_are_read_by_an_outside_decoder() {
+    let dir = tempfile::tempdir().unwrap();
+    let address = Address::new("192.168.1.20", 8787).unwrap();
+    for stock in [Stock::INCH, Stock::METRIC, Stock::INCH.at(Stock::INCH.size, 300)] {
+        let file = dir.path().join("test.png");
+        std::fs::write(&file, png(&TestLabel { address: address.clone() }, stock).unwrap()).unwrap();
+        let [text] = &read(&file)[..] else { panic!("one code on the test label") };
+        assert_eq!(scan::read(text), Reading::Test(How::AsSent));
+    }
+    for (paper, name) in [(Paper::LETTER, "cards-letter"), (Paper::A4, "cards-a4")] {
+        let [page] = &rendered(&commands::sheet(&address, paper).unwrap(), dir.path(), name)[..] else {
+            panic!("three cards on one page")
+        };
+        let cards: Vec<Reading> = read(page).iter().map(|text| scan::read(text)).collect();
+        assert_eq!(cards.len(), Command::ALL.len());
+        for command in Command::ALL {
+            assert!(cards.contains(&Reading::Command(command)), "{command:?} in {cards:?}");
+        }
+    }
+}
+
+#[test]
 fn the_picture_knows_its_size_in_print() {
     let file = png(&labels("Shed", 20, "10.0.0.7")[0], Stock::INCH).unwrap();
     let reader = png::Decoder::new(std::io::Cursor::new(&file)).read_info().unwrap();
@@ -194,7 +230,7 @@ fn greyscale(picture: &Path) -> (u32, u32, Vec<u8>) {
 /// Runs an outside tool and gives what it printed.
 fn run(tool: &str, arguments: &[&Path]) -> String {
     let package = if tool == "zbarimg" { "zbar-tools" } else { "poppler-utils" };
-    let output = Command::new(tool)
+    let output = std::process::Command::new(tool)
         .args(arguments)
         .output()
         .unwrap_or_else(|error| panic!("`{tool}` cannot be run ({error}): install the Debian package {package}"));

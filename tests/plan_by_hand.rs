@@ -149,3 +149,43 @@ fn a_reglet_with_a_return() {
     assert!((piece.blank.area_mm2 - 143_032.121).abs() < 0.01, "{}", piece.blank.area_mm2);
     assert!((piece.mass_kg - 0.715876).abs() < 1e-5, "{}", piece.mass_kg);
 }
+
+/// ISO 2768-1: class m, over 1000 to 2000 mm ± 1.2 mm, over 2000 to 4000 mm ± 2 mm; c, over 2000 to 4000 mm ± 4 mm. A tape of class
+/// II is off 0.3 + 0.2 + 0.2·3 = 1.1 mm over 2.4384 m from its hook. 1/16 in is 1.5875 mm: 1.2 mm is less than one, 2 mm less
+/// than two, 4 mm more than two.
+#[test]
+fn the_finished_length_has_its_tolerance_and_tells_where_it_comes_from() {
+    let checked = |units: &str, length: &str, settings: &str| {
+        let run = json!({ "wall": "A", "trim": "reglet", "length": length });
+        let order = json!({ "format": "brakeside-order/1", "order": "1", "job": { "name": "test" }, "units": units,
+            "metal": { "kind": "galvanized-steel", "gauge": 24 }, "runs": [run] });
+        let shop = Arc::new(brakeside::order::shop::file::read(settings).unwrap());
+        let (order, _) = parse::parse(order.to_string().as_bytes(), &shop).unwrap();
+        let piece = planner::plan(&order).unwrap().pieces.remove(0);
+        assert_eq!(piece.steps.iter().filter(|step| step.tolerance.is_some()).count(), 1);
+        piece.steps.into_iter().find(|step| step.action == Action::CheckLength).unwrap()
+    };
+    let coarse = "[check]\nlength = 'coarse'";
+    for (units, length, settings, by_hand, text) in [
+        ("in", "5'", "", 1.5875, "1/16\""),
+        ("in", "8'", "", 1.5875, "1/16\""),
+        ("in", "8'", coarse, 3.175, "1/8\""),
+        ("mm", "1500 mm", "", 1.0, "1 mm"),
+        ("mm", "2500 mm", "", 2.0, "2 mm"),
+        ("mm", "2500 mm", coarse, 4.0, "4 mm"),
+        ("in", "8'", "[check]\nlength = '1/4 in'", 6.35, "1/4\""),
+    ] {
+        says(checked(units, length, settings).tolerance.as_ref().unwrap(), by_hand, text);
+    }
+
+    let step = checked("in", "8'", coarse);
+    assert!(step.text.ends_with("It should be 8' 0\"; up to 1/8\" off either way is right."), "{}", step.text);
+    let working = step.working.unwrap();
+    let told: Vec<[&str; 2]> =
+        working.inputs.iter().rev().take(3).map(|input| [input.name.as_str(), input.value.as_str()]).collect();
+    assert_eq!(told[2], ["allowed by ISO 2768-1 coarse (c), over 2000 mm to 4000 mm", "± 4 mm (0.1575 in)"]);
+    assert!(told[1][0].starts_with("what a tape of EU class II is off by itself"));
+    assert_eq!(told[1][1], "± 1.1 mm (0.0433 in)");
+    assert_eq!(told[0], ["tolerance: what is allowed, in whole steps of 1/16\", and at least one", "± 1/8\""]);
+    assert!(working.source.contains("ISO 2768-1"));
+}

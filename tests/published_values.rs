@@ -22,6 +22,8 @@ mod safety;
 mod sealant;
 #[path = "published_values/table.rs"]
 mod table;
+#[path = "published_values/tolerances.rs"]
+mod tolerances;
 #[path = "published_values/units.rs"]
 mod units;
 #[path = "published_values/words.rs"]
@@ -104,8 +106,8 @@ const SECTIONS: [Section; 11] = [
     Section { title: "10 sealant", checked: Here(15, sealant::values), not_claimed: &[] },
     Section {
         title: "11 tolerances",
-        checked: NotHere("none is claimed: lengths are exact, and are read to 1/16 in or 1 mm"),
-        not_claimed: &[],
+        checked: Here(34, tolerances::values),
+        not_claimed: &[("tapes of class I and III", "a tape's own error is told, of class II, and added to nothing")],
     },
 ];
 

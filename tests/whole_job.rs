@@ -12,7 +12,7 @@ use std::fs;
 use std::ops::Range;
 use std::path::Path;
 
-use brakeside::bench::screen::{Link, Progress, View};
+use brakeside::bench::screen::{Card, CardOn, Link, Progress, View};
 use serde_json::{Value, json};
 use support::browser::Browser;
 use support::decode;
@@ -62,8 +62,7 @@ fn a_reglet_is_made_card_by_card_to_its_last_piece() {
             let card = bench.see_card(index);
             assert_eq!((&json!(card.action), &json!(card.text)), (&step["do"], &step["text"]));
             done.push((step["do"].as_str().unwrap().to_owned(), step["side"].as_str().unwrap_or_default().to_owned()));
-            let last = index + 1 == steps.len();
-            bench.touch(if last { "Label is on: piece finished" } else { "Done" });
+            bench.touch(way_on(&card));
         }
     }
     for card in [
@@ -102,8 +101,8 @@ fn make(kiosk: &mut Kiosk, memory: &Path) -> Touchscreen {
     let mut bench = whole_power_cut(bench, kiosk, memory, 6);
     work(&mut bench, kiosk, 7..steps - 1);
 
-    bench.see_card(steps - 1);
-    bench.touch("Label is on: piece finished");
+    let card = bench.see_card(steps - 1);
+    bench.touch(way_on(&card));
     wait_for("the piece to be bent", || (kiosk.piece(&code)["state"] == "bent").then_some(()));
     assert_eq!(kiosk.order("2041")["bent"], 1);
     bench.see("the order with the next piece", |screen| match &screen.view {
@@ -112,6 +111,16 @@ fn make(kiosk: &mut Kiosk, memory: &Path) -> Touchscreen {
     });
     assert!(bench.reads(&format!("Start {SECOND}")));
     bench
+}
+
+/// What the large way on of a card says, of a piece that is alone.
+fn way_on(card: &Card) -> &'static str {
+    match card.on {
+        CardOn::Done => "Done",
+        CardOn::AsItShould => "As it should be",
+        CardOn::PrintLabel => "Print the label",
+        CardOn::LabelIsOn => "Label is on: piece finished",
+    }
 }
 
 /// Does the steps one by one; each card is the plan's step, and each touch reaches the store.
@@ -123,7 +132,7 @@ fn work(bench: &mut Touchscreen, kiosk: &Kiosk, steps: Range<usize>) {
         assert_eq!((card.mark.as_str(), &json!(card.text)), (FIRST, &planned["text"]));
         assert_eq!(json!(card.caution), planned["caution"]);
         assert_eq!(card.number.is_empty(), planned["number"].is_null());
-        bench.touch("Done");
+        bench.touch(way_on(&card));
         wait_for_done(kiosk, &code, step + 1);
     }
 }

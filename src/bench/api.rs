@@ -1,21 +1,16 @@
-//! The endpoint as the bench sees it: typed calls over HTTP.
+//! The endpoint as the bench sees it: what it answers, and what it is told.
 //!
-//! Only what the bench reads is named here; the endpoint may say more.
+//! Only what the bench reads is named here; the endpoint may say more. [`client`] carries it over HTTP.
 
-use std::collections::HashMap;
-use std::time::Duration;
+mod client;
 
-use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
 use crate::order::plan::{Measure, Piece};
 use crate::order::{Job, Trim};
+use crate::trade::length::Units;
 
-/// How long one call may take before the endpoint counts as away.
-const PATIENCE: Duration = Duration::from_secs(5);
-
-/// The endpoint answers at most this many pieces at once.
-const PAGE: usize = 500;
+pub use client::Client;
 
 /// An order in the queue.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -31,6 +26,8 @@ pub struct Summary {
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct Row {
     pub code: String,
+    /// Its turn in the order of cutting; there may be gaps.
+    pub seq: usize,
     pub mark: String,
     pub wall: String,
     pub trim: Trim,
@@ -42,6 +39,18 @@ pub struct Row {
     pub done: usize,
     pub steps: usize,
     pub reported: Option<String>,
+    /// The code on its newest label; its own until a label was printed again.
+    pub label: String,
+    /// The first of the pieces that are cut like this one, itself included; none when it is alone.
+    pub alike: Option<String>,
+    /// The bench that has it on its brake.
+    pub bench: Option<Bench>,
+    /// The piece it was made again in place of.
+    pub remake_of: Option<String>,
+    /// How far its newest label is.
+    pub print: Option<PrintWord>,
+    /// What the printer said of that label last.
+    pub said: String,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
@@ -60,28 +69,163 @@ impl State {
     }
 }
 
+/// A bench: the id that it made for itself once, and what people call it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Bench {
+    pub id: String,
+    pub name: String,
+}
+
 /// One piece, whole.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct PieceAnswer {
     #[serde(flatten)]
     pub row: Row,
     pub job: Job,
+    pub units: Units,
     pub piece: Piece,
 }
 
 /// Something that happened to a piece, on its way to the endpoint. The id makes sending it twice harmless.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Mark {
     pub id: String,
     pub code: String,
+    /// Who did it, if anybody said who is working.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub by: Option<String>,
     pub event: MarkedEvent,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "event", rename_all = "kebab-case")]
 pub enum MarkedEvent {
-    Step { done: usize },
-    Bent,
+    /// So many steps are done. The bench that is named has the piece; when none is, it was let go.
+    Step {
+        done: usize,
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        bench: Option<Bench>,
+        /// Although another bench has it.
+        #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+        take_over: bool,
+    },
+    /// The finished length.
+    Measured {
+        mm: f64,
+        /// Out of tolerance, and taken all the same.
+        accepted: bool,
+    },
+    Bent {
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        bench: Option<Bench>,
+    },
+    /// Taken back to the brake.
+    Reopened,
+    /// To be made again, for this reason.
+    Remake { why: String },
+    /// Its label is to be printed; `reprint`: again, under a new code.
+    Print { reprint: bool },
+}
+
+/// What came of a mark.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Taken {
+    /// The piece as it now stands.
+    Row(Box<Row>),
+    /// The piece that is made in place of the old one.
+    Remade(Box<Row>),
+    Print(Box<Print>),
+}
+
+/// The printer, and the labels that are not out yet, the oldest first.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct Prints {
+    pub printer: Printer,
+    pub prints: Vec<Print>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+pub struct Printer {
+    pub state: PrinterState,
+    /// Such as `out of labels`.
+    pub said: String,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PrinterState {
+    /// No printer is set.
+    None,
+    Ready,
+    Busy,
+    Stopped,
+    Away,
+}
+
+/// One label on its way through the printer.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+pub struct Print {
+    pub print: i64,
+    /// None is the test label.
+    pub piece: Option<String>,
+    pub mark: Option<String>,
+    pub order: Option<String>,
+    pub state: PrintWord,
+    pub said: String,
+    pub reprint: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PrintWord {
+    Waiting,
+    Sending,
+    Sent,
+    Printed,
+    Stopped,
+    Unsure,
+    Cancelled,
+}
+
+/// What a hand does about a label that did not come out, or may not have.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PrintDo {
+    Again,
+    CameOut,
+    Cancel,
+}
+
+/// Whose label was scanned.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct Found {
+    pub stands: Stands,
+    pub order: String,
+    /// The piece that stands now.
+    pub piece: Option<Row>,
+    /// A sentence.
+    pub detail: String,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Stands {
+    Current,
+    /// The label was printed again: a newer one counts.
+    Retired,
+    /// The piece was made again.
+    Remade,
+    /// The order was replaced.
+    Replaced,
+}
+
+/// Who can work here.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Person {
+    pub id: i64,
+    pub name: String,
+    /// Has a PIN.
+    pub pin: bool,
 }
 
 /// Why a call brought nothing.
@@ -92,159 +236,11 @@ pub enum CallError {
     #[error("the endpoint does not take this bench's key")]
     Key,
     #[error("{detail}")]
-    Refused { detail: String },
+    Refused {
+        /// The endpoint's word for programs, such as `held`; empty where it has none.
+        word: String,
+        detail: String,
+    },
     #[error("the endpoint's answer was not understood: {0}")]
     Garbled(String),
-}
-
-#[derive(Deserialize)]
-struct Problem {
-    detail: String,
-}
-
-#[derive(Deserialize)]
-struct Orders {
-    orders: Vec<Summary>,
-}
-
-#[derive(Deserialize)]
-struct Page {
-    total: usize,
-    pieces: Vec<Row>,
-}
-
-/// A connection's worth of knowledge: where, with which key, and what was last heard.
-pub struct Client {
-    base: String,
-    key: String,
-    agent: ureq::Agent,
-    /// The ETag last seen at each polled address.
-    tags: HashMap<String, String>,
-}
-
-impl Client {
-    /// `base` is the endpoint's address, such as `http://127.0.0.1:8787`.
-    pub fn new(base: &str, key: &str) -> Self {
-        // The endpoint is on the shop's own network: no proxy that the machine may have for the world outside.
-        let config = ureq::Agent::config_builder()
-            .timeout_global(Some(PATIENCE))
-            .http_status_as_error(false)
-            .proxy(None)
-            .build();
-        Self { base: base.trim_end_matches('/').into(), key: key.into(), agent: config.into(), tags: HashMap::new() }
-    }
-
-    /// The queue, or `None` when it is as it was.
-    ///
-    /// # Errors
-    /// [`CallError`]
-    pub fn orders(&mut self) -> Result<Option<Vec<Summary>>, CallError> {
-        Ok(self.poll::<Orders>("/api/orders")?.map(|answer| answer.orders))
-    }
-
-    /// All pieces of an order, or `None` when they are as they were.
-    ///
-    /// # Errors
-    /// [`CallError`]
-    pub fn pieces(&mut self, order: &str) -> Result<Option<Vec<Row>>, CallError> {
-        let first = format!("/api/orders/{order}/pieces?from=0&limit={PAGE}");
-        let Some(Page { total, mut pieces }) = self.poll::<Page>(&first)? else { return Ok(None) };
-        while pieces.len() < total {
-            let next = format!("/api/orders/{order}/pieces?from={}&limit={PAGE}", pieces.len());
-            let page: Page = parse(&self.get(&next, None)?.body)?;
-            if page.pieces.is_empty() {
-                break;
-            }
-            pieces.extend(page.pieces);
-        }
-        Ok(Some(pieces))
-    }
-
-    /// Forgets all that was heard, so that the next calls bring everything.
-    pub fn forget(&mut self) {
-        self.tags.clear();
-    }
-
-    /// # Errors
-    /// [`CallError`]
-    pub fn piece(&self, code: &str) -> Result<PieceAnswer, CallError> {
-        parse(&self.get(&format!("/api/pieces/{code}"), None)?.body)
-    }
-
-    /// The drawing of a step as SVG.
-    ///
-    /// # Errors
-    /// [`CallError`]
-    pub fn drawing(&self, code: &str, step: usize, width: u32, height: u32, dark: bool) -> Result<String, CallError> {
-        let theme = if dark { "dark" } else { "light" };
-        let path = format!("/api/pieces/{code}/drawing.svg?step={step}&width={width}&height={height}&theme={theme}");
-        Ok(self.get(&path, None)?.body)
-    }
-
-    /// Tells the endpoint what happened; the row as it now stands comes back.
-    ///
-    /// # Errors
-    /// [`CallError`]
-    pub fn send(&self, mark: &Mark) -> Result<Row, CallError> {
-        #[derive(Serialize)]
-        struct Body<'a> {
-            id: &'a str,
-            #[serde(flatten)]
-            event: MarkedEvent,
-        }
-        let url = format!("{}/api/pieces/{}/events", self.base, mark.code);
-        let body = serde_json::to_string(&Body { id: &mark.id, event: mark.event })
-            .map_err(|error| CallError::Garbled(error.to_string()))?;
-        let request = self.agent.post(&url).header("Authorization", format!("Bearer {}", self.key));
-        parse(&read(request.content_type("application/json").send(body))?.body)
-    }
-
-    fn poll<T: DeserializeOwned>(&mut self, path: &str) -> Result<Option<T>, CallError> {
-        let answer = self.get(path, self.tags.get(path).map(String::as_str))?;
-        if answer.status == 304 {
-            return Ok(None);
-        }
-        let heard = parse(&answer.body)?;
-        if let Some(tag) = answer.tag {
-            self.tags.insert(path.into(), tag);
-        }
-        Ok(Some(heard))
-    }
-
-    fn get(&self, path: &str, tag: Option<&str>) -> Result<Answer, CallError> {
-        let mut request =
-            self.agent.get(format!("{}{path}", self.base)).header("Authorization", format!("Bearer {}", self.key));
-        if let Some(tag) = tag {
-            request = request.header("If-None-Match", tag);
-        }
-        read(request.call())
-    }
-}
-
-struct Answer {
-    status: u16,
-    tag: Option<String>,
-    body: String,
-}
-
-fn read(result: Result<ureq::http::Response<ureq::Body>, ureq::Error>) -> Result<Answer, CallError> {
-    let mut response = result.map_err(|_| CallError::Away)?;
-    let status = response.status().as_u16();
-    let tag = response.headers().get("etag").and_then(|tag| tag.to_str().ok()).map(str::to_owned);
-    let body = response.body_mut().read_to_string().map_err(|_| CallError::Away)?;
-    match status {
-        200..=299 | 304 => Ok(Answer { status, tag, body }),
-        401 => Err(CallError::Key),
-        // Too busy, or in trouble of its own: the same call may do later.
-        429 | 500..=599 => Err(CallError::Away),
-        _ => {
-            let detail = serde_json::from_str::<Problem>(&body)
-                .map_or_else(|_| format!("the endpoint answered {status}"), |problem| problem.detail);
-            Err(CallError::Refused { detail })
-        }
-    }
-}
-
-fn parse<T: DeserializeOwned>(body: &str) -> Result<T, CallError> {
-    serde_json::from_str(body).map_err(|error| CallError::Garbled(error.to_string()))
 }

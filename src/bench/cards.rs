@@ -1,36 +1,12 @@
-//! One step of a piece put on a card: its title, its one number and what the number is.
+//! The words of a card: what its step is called, and what its one number is.
 
 use jiff::civil::Date;
 
-use super::api::PieceAnswer;
-use super::screen::{Card, Picture};
-use crate::order::plan::{Action, Measure, Step};
+use crate::order::plan::{Action, Step};
 use crate::trade::section::Edge;
 
-/// The card of `piece`'s step `index`.
-pub fn card(order: &str, piece: &PieceAnswer, index: usize, picture: Option<Picture>, working_open: bool) -> Card {
-    let row = &piece.row;
-    let step = &piece.piece.steps[index];
-    Card {
-        order: order.into(),
-        job: piece.job.name.clone(),
-        mark: row.mark.clone(),
-        place: format!("{} · {} · {} of {}", row.wall, row.trim.name(), row.place, row.of),
-        step: index,
-        steps: piece.piece.steps.len(),
-        action: step.action,
-        title: title(step),
-        number: step.number.as_ref().map(Measure::big).unwrap_or_default(),
-        number_caption: caption(step),
-        text: step.text.clone(),
-        caution: step.caution.clone(),
-        working_open: working_open && step.working.is_some(),
-        working: step.working.clone(),
-        picture,
-    }
-}
-
-fn title(step: &Step) -> String {
+/// What is to be done.
+pub fn title(step: &Step) -> String {
     let side = step.side.map_or("", |side| side.name());
     match step.action {
         Action::TakeBlank => "Take the blank".into(),
@@ -49,7 +25,7 @@ fn title(step: &Step) -> String {
 }
 
 /// What the number on the card is.
-fn caption(step: &Step) -> String {
+pub fn caption(step: &Step) -> String {
     let side = step.side.map_or("", |side| side.name());
     match step.action {
         Action::TakeBlank => "wide, the strip's girth".into(),

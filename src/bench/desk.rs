@@ -1,57 +1,42 @@
 //! The bench's state machine: what a hand asks and what the endpoint answers go in, requests and a screen come out.
 //!
-//! It never waits and never does I/O. A step that is done shows the next card at once and its mark joins a queue; the
-//! queue is sent one by one, in order, whenever the endpoint answers. So the bench works on while the endpoint is away.
+//! It never waits and never does I/O. What is done shows at once, and its mark joins a queue; the queue is sent one by
+//! one, in order, whenever the endpoint answers. So the bench works on while the endpoint is away.
+//!
+//! Where the hands are is derived, not stored: the bench knows which pieces it has opened, and the pieces' rows, with the
+//! unsent marks upon them, say how far each is.
 
 mod answers;
+mod batch;
+mod card;
+mod intents;
+mod labels;
 mod lists;
+mod measure;
+mod opening;
+mod outbox;
+mod pages;
+mod people;
+mod remake;
+mod request;
+mod rows;
+mod say;
+mod scanning;
+mod wants;
 
 use std::collections::{HashMap, VecDeque};
 
 use jiff::civil::Date;
 
-use super::api::{CallError, Mark, MarkedEvent, PieceAnswer, Row, State, Summary};
+use super::api::{Bench, CallError, MarkedEvent, Person, PieceAnswer, Prints, Row, Summary};
 use super::cards;
-use super::memory::{Memory, Place};
-use super::screen::{Intent, Link, Picture, Screen, View};
-
-/// The drawing's place on the screen, in pixels.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Canvas {
-    pub width: u32,
-    pub height: u32,
-    pub dark: bool,
-}
-
-/// Something the desk wants of the endpoint. Each is answered exactly once.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Request {
-    Orders,
-    /// `afresh`: even if the endpoint says nothing changed.
-    Pieces {
-        order: String,
-        afresh: bool,
-    },
-    Piece {
-        code: String,
-    },
-    Picture {
-        code: String,
-        step: usize,
-        canvas: Canvas,
-    },
-    Send(Mark),
-}
-
-/// What a request brought. `Orders` and `Pieces` bring `None` when nothing changed.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Answer {
-    Orders(Option<Vec<Summary>>),
-    Pieces(Option<Vec<Row>>),
-    Piece(Box<PieceAnswer>),
-    Picture(Picture),
-    Sent(Row),
-}
+use super::memory::{Finished, Memory, Place};
+use super::pad::Pad;
+use super::screen::{self, Intent, Language, Link, Looks, Picture, Screen, View};
+use crate::trade::length::Length;
+pub use outbox::Ids;
+use outbox::Outbox;
+pub use request::{Answer, Canvas, Request};
 
 /// What goes into the desk.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,94 +47,184 @@ pub enum Message {
     Tick,
 }
 
-/// No drawing is drawn smaller, in pixels.
-const LEAST_CANVAS: u32 = 64;
+/// What this bench is from its start on, beside its memory.
+#[derive(Debug, Clone)]
+pub struct Start {
+    /// What people call it.
+    pub bench: String,
+    /// Where its endpoint is, for people to read.
+    pub endpoint: String,
+    /// Until a hand sets others.
+    pub looks: Looks,
+}
 
 /// Where the bench stands.
 #[derive(Debug, Clone, PartialEq)]
 enum At {
     Queue,
     Order(String),
-    Card {
+    /// A piece is to be opened as soon as its order's pieces are known.
+    Opening {
         order: String,
         code: String,
-        /// The card shown, once the piece is known.
-        step: Option<usize>,
+        take_over: bool,
+    },
+    /// These pieces, cut alike, are at the brake; some may be finished already.
+    Card {
+        order: String,
+        batch: Vec<String>,
     },
 }
 
-/// Makes the ids of marks: a random word for this start of the bench, and a count.
+impl At {
+    fn order(&self) -> Option<&str> {
+        match self {
+            Self::Queue => None,
+            Self::Order(order) | Self::Opening { order, .. } | Self::Card { order, .. } => Some(order),
+        }
+    }
+}
+
+/// What lies over the queue, the order or the card until it is left.
+#[derive(Debug, Clone, PartialEq)]
+enum Over {
+    /// Of the piece with this code.
+    Keypad {
+        code: String,
+        pad: Pad,
+    },
+    Remake {
+        code: String,
+        mark: String,
+        reported: Option<String>,
+        chosen: Option<usize>,
+    },
+    Labels,
+    Settings,
+    People,
+    Pin {
+        person: Person,
+        typed: String,
+        wrong: bool,
+    },
+    Join {
+        shown: usize,
+    },
+}
+
+/// A message, and the piece it is about.
 #[derive(Debug, Clone)]
-pub struct Ids {
-    start: String,
-    made: u64,
+struct Said {
+    message: screen::Message,
+    about: Option<About>,
+    /// The pieces in dispute, when it is that.
+    disputed: Vec<String>,
 }
 
-impl Ids {
-    /// `start` must differ from that of every other start of every bench.
-    pub fn new(start: String) -> Self {
-        Self { start, made: 0 }
-    }
-
-    fn next(&mut self) -> String {
-        self.made += 1;
-        format!("{}-{}", self.start, self.made)
-    }
+/// A piece that need not be of the open order.
+#[derive(Debug, Clone)]
+struct About {
+    order: String,
+    row: Row,
 }
 
-/// The bench's state.
-pub struct Desk {
-    at: At,
+/// What the endpoint said last.
+#[derive(Default)]
+struct Heard {
     orders: Option<Vec<Summary>>,
-    /// The pieces of the order opened last.
+    /// The pieces of the order `rows_of`, as they will stand once the unsent marks are taken.
     rows: Option<Vec<Row>>,
-    /// Which order that is.
     rows_of: String,
-    /// The open piece.
-    piece: Option<PieceAnswer>,
-    /// The open piece's drawings, by step, and the canvas each was made for.
-    pictures: HashMap<usize, (Canvas, Picture)>,
-    canvas: Option<Canvas>,
-    working_open: bool,
-    unsent: VecDeque<Mark>,
     /// The rows are known to be out of date.
     rows_stale: bool,
+    /// The pieces read last, the newest first. Pieces cut alike have one record between them.
+    records: VecDeque<PieceAnswer>,
+    /// Step drawings of the record `pictures_of`, and the canvas and language each was made for.
+    pictures: HashMap<usize, (Canvas, Language, Picture)>,
+    pictures_of: String,
+    prints: Option<Prints>,
+    prints_stale: bool,
+    people: Option<Vec<Person>>,
+    address: Option<String>,
+    door: Option<(String, Canvas, Picture)>,
+    test_label: Option<(Canvas, Picture)>,
+}
+
+/// What is asked of the endpoint.
+struct Asking {
+    link: Link,
     /// Requests not yet answered, so that none is made twice.
     asked: Vec<Request>,
     /// Requests that brought nothing: they rest until the next tick.
     failed: Vec<Request>,
+    /// What a hand asked for, to be asked once.
+    wishes: Vec<Request>,
     /// A tick has come: ask again for what may have changed.
     poll: bool,
-    link: Link,
-    message: Option<String>,
-    ids: Ids,
+}
+
+/// The bench's own: what is kept over a restart beside its place.
+struct Own {
+    bench: Bench,
+    endpoint: String,
+    looks: Looks,
+    /// A hand has set the looks.
+    looks_set: bool,
+    scan_labels: Option<bool>,
+    person: Option<Person>,
+    finished: Option<Finished>,
+}
+
+/// The bench's state.
+pub struct Desk {
+    own: Own,
+    at: At,
+    over: Option<Over>,
+    said: Option<Said>,
+    heard: Heard,
+    outbox: Outbox,
+    asking: Asking,
+    canvas: Option<Canvas>,
+    working_open: bool,
+    /// A length out of tolerance that waits for a decision, and whose it is.
+    measured: Option<(String, Length)>,
+    /// The label that is being looked up.
+    scanning: Option<String>,
+    /// What the scanner read last, while it is being tried.
+    scanner: Option<String>,
 }
 
 impl Desk {
-    /// Stands where `memory` says.
-    pub fn new(memory: Memory, ids: Ids) -> Self {
+    /// Stands where `memory` says. A bench without an id takes that of `ids`.
+    pub fn new(memory: Memory, ids: Ids, start: Start) -> Self {
         let at = match memory.place {
             Place::Queue => At::Queue,
             Place::Order(number) => At::Order(number),
-            Place::Piece { order, code } => At::Card { order, code, step: None },
+            Place::Piece { order, code, batch } if batch.is_empty() => At::Opening { order, code, take_over: false },
+            Place::Piece { order, batch, .. } => At::Card { order, batch },
         };
+        let id = memory.bench.unwrap_or_else(|| ids.start().to_owned());
         Self {
+            own: Own {
+                bench: Bench { id, name: start.bench },
+                endpoint: start.endpoint,
+                looks: memory.looks.unwrap_or(start.looks),
+                looks_set: memory.looks.is_some(),
+                scan_labels: memory.scan_labels,
+                person: memory.person,
+                finished: memory.finished,
+            },
+            over: None,
+            said: None,
+            heard: Heard { rows_of: at.order().unwrap_or_default().to_owned(), ..Heard::default() },
             at,
-            orders: None,
-            rows: None,
-            rows_of: String::new(),
-            piece: None,
-            pictures: HashMap::new(),
+            outbox: Outbox::new(ids, memory.unsent, memory.disputes),
+            asking: Asking { link: Link::Up, asked: Vec::new(), failed: Vec::new(), wishes: Vec::new(), poll: false },
             canvas: None,
             working_open: false,
-            unsent: memory.unsent.into(),
-            rows_stale: false,
-            asked: Vec::new(),
-            failed: Vec::new(),
-            poll: false,
-            link: Link::Up,
-            message: None,
-            ids,
+            measured: None,
+            scanning: None,
+            scanner: None,
         }
     }
 
@@ -158,9 +233,25 @@ impl Desk {
         let place = match &self.at {
             At::Queue => Place::Queue,
             At::Order(number) => Place::Order(number.clone()),
-            At::Card { order, code, .. } => Place::Piece { order: order.clone(), code: code.clone() },
+            At::Opening { order, code, .. } => {
+                Place::Piece { order: order.clone(), code: code.clone(), batch: Vec::new() }
+            }
+            At::Card { order, batch } => Place::Piece {
+                order: order.clone(),
+                code: batch.first().cloned().unwrap_or_default(),
+                batch: batch.clone(),
+            },
         };
-        Memory { place, unsent: self.unsent.iter().cloned().collect() }
+        Memory {
+            place,
+            unsent: self.outbox.unsent().cloned().collect(),
+            disputes: self.outbox.disputes().to_vec(),
+            bench: Some(self.own.bench.id.clone()),
+            looks: self.own.looks_set.then_some(self.own.looks),
+            scan_labels: self.own.scan_labels,
+            person: self.own.person.clone(),
+            finished: self.own.finished.clone(),
+        }
     }
 
     /// Takes one message; returns what to ask of the endpoint.
@@ -169,224 +260,86 @@ impl Desk {
             Message::Intent(intent) => self.intend(intent),
             Message::Answer(request, answer) => self.hear(request, answer),
             Message::Tick => {
-                self.failed.clear();
-                self.poll = true;
+                self.asking.failed.clear();
+                self.asking.poll = true;
             }
         }
-        let wanted: Vec<Request> = self
-            .wants()
-            .into_iter()
-            .filter(|request| !self.asked.contains(request) && !self.failed.contains(request))
-            .collect();
-        self.poll = false;
-        self.asked.extend(wanted.iter().cloned());
-        wanted
+        self.settle();
+        self.tell_disputes();
+        self.ask()
     }
 
-    /// Everything the desk lacks just now, most urgent first.
-    fn wants(&self) -> Vec<Request> {
-        let mut wanted = Vec::new();
-        if self.link != Link::Up {
-            // One question is enough to find out whether the endpoint is back.
-            return if self.poll { vec![Request::Orders] } else { wanted };
+    /// Notes that something happened to a piece.
+    fn mark(&mut self, code: &str, event: MarkedEvent) {
+        let by = self.own.person.as_ref().map(|person| person.name.clone());
+        let mark = self.outbox.add(code, by, event);
+        if let Some(rows) = &mut self.heard.rows {
+            rows::apply(rows, mark);
         }
-        if !self.asked.iter().any(|asked| matches!(asked, Request::Send(_))) {
-            wanted.extend(self.unsent.front().cloned().map(Request::Send));
-        }
-        if let At::Card { code, .. } = &self.at
-            && self.piece.is_none()
+    }
+
+    /// That so many steps of a piece are done, here.
+    fn mark_step(&mut self, code: &str, done: usize) {
+        self.mark(code, MarkedEvent::Step { done, bench: Some(self.own.bench.clone()), take_over: false });
+    }
+
+    fn row(&self, code: &str) -> Option<&Row> {
+        self.heard.rows.iter().flatten().find(|row| row.code == code)
+    }
+
+    /// The queue; while the endpoint is away, with what was bent here since.
+    fn orders(&self) -> Option<Vec<Summary>> {
+        let mut orders = self.heard.orders.clone()?;
+        if let (Some(rows), true) = (&self.heard.rows, self.asking.link != Link::Up)
+            && let Some(order) = orders.iter_mut().find(|order| order.order == self.heard.rows_of)
         {
-            wanted.push(Request::Piece { code: code.clone() });
+            order.bent = rows.iter().filter(|row| row.state.is_bent()).count();
         }
-        if let At::Order(order) | At::Card { order, .. } = &self.at {
-            let afresh = self.rows.is_none() || self.rows_stale;
-            if afresh || self.poll {
-                wanted.push(Request::Pieces { order: order.clone(), afresh });
-            }
-        }
-        if self.orders.is_none() || self.poll {
-            wanted.push(Request::Orders);
-        }
-        wanted.extend(self.missing_pictures());
-        wanted
+        Some(orders)
     }
 
-    /// The shown card's drawing first, then the ones that follow, then the ones before.
-    fn missing_pictures(&self) -> Vec<Request> {
-        let (At::Card { step: Some(shown), .. }, Some(piece), Some(canvas)) = (&self.at, &self.piece, self.canvas)
-        else {
-            return Vec::new();
-        };
-        let steps = piece.piece.steps.len();
-        (*shown..steps)
-            .chain(0..*shown)
-            // Cards leave their drawings different room, and another card's will do until it is shown: away from the
-            // endpoint it may have to do for longer.
-            .filter(|step| self.pictures.get(step).is_none_or(|(made_for, _)| step == shown && *made_for != canvas))
-            .map(|step| Request::Picture { code: piece.row.code.clone(), step, canvas })
-            .collect()
-    }
-
-    fn intend(&mut self, intent: Intent) {
-        match intent {
-            Intent::On => self.go_on(),
-            Intent::Back => self.go_back(),
-            Intent::OpenOrder(number) => self.open_order(number),
-            Intent::OpenPiece(code) => self.open_piece(code),
-            Intent::Working => self.working_open = !self.working_open,
-            Intent::DismissMessage => self.message = None,
-            // Before the window has its size, the drawing's place may have next to none.
-            Intent::Canvas { width, height, .. } if width < LEAST_CANVAS || height < LEAST_CANVAS => {}
-            Intent::Canvas { width, height, dark } => self.canvas = Some(Canvas { width, height, dark }),
-        }
-    }
-
-    fn go_on(&mut self) {
-        self.message = None;
-        match self.at.clone() {
-            At::Queue => {
-                let next =
-                    self.orders.as_deref().and_then(|orders| next_order(orders).map(|i| orders[i].order.clone()));
-                if let Some(number) = next {
-                    self.open_order(number);
-                }
-            }
-            At::Order(_) => {
-                let next = self.rows.as_deref().and_then(|rows| next_row(rows).map(|i| rows[i].code.clone()));
-                if let Some(code) = next {
-                    self.open_piece(code);
-                }
-            }
-            At::Card { order, code, step: Some(step) } => {
-                let Some(piece) = &self.piece else { return };
-                if step + 1 < piece.piece.steps.len() {
-                    self.show_card(order, code, step + 1);
-                } else {
-                    self.mark(code, MarkedEvent::Bent);
-                    self.leave_card(order);
-                }
-            }
-            At::Card { step: None, .. } => {}
-        }
-    }
-
-    fn go_back(&mut self) {
-        self.message = None;
-        match self.at.clone() {
-            At::Queue => {}
-            At::Order(_) => self.at = At::Queue,
-            At::Card { .. } if self.working_open => self.working_open = false,
-            At::Card { order, code, step: Some(step) } if step > 0 => self.show_card(order, code, step - 1),
-            At::Card { order, .. } => self.leave_card(order),
-        }
-    }
-
-    fn open_order(&mut self, number: String) {
-        // The pieces last seen will do until the endpoint says how they are now: it may be away.
-        if self.rows_of == number {
-            self.rows_stale = true;
-        } else {
-            self.rows = None;
-        }
-        self.at = At::Order(number);
-    }
-
-    fn open_piece(&mut self, code: String) {
-        let (At::Order(order) | At::Card { order, .. }) = self.at.clone() else { return };
-        let Some(rows) = &self.rows else { return };
-        // A scanner reads whatever label it is held to.
-        let Some(row) = rows.iter().find(|row| row.code == code) else {
-            self.message = Some(format!("This label is of no piece of order {order}: open its own order first."));
-            return;
-        };
-        let known = self.piece.as_ref().filter(|piece| piece.row.code == code && !row.state.is_bent());
-        let step = known.map(|piece| shown_step(row, piece));
-        if step.is_none() {
-            self.forget_piece();
-        }
-        self.at = At::Card { order, code, step };
-    }
-
-    /// Shows a card and marks that all steps before it are done.
-    fn show_card(&mut self, order: String, code: String, step: usize) {
-        self.working_open = false;
-        self.mark(code.clone(), MarkedEvent::Step { done: step });
-        self.at = At::Card { order, code, step: Some(step) };
-    }
-
-    /// The piece stays known: it may be gone on with while the endpoint is away.
-    fn leave_card(&mut self, order: String) {
-        self.working_open = false;
-        self.at = At::Order(order);
-    }
-
-    fn forget_piece(&mut self) {
-        self.piece = None;
-        self.pictures.clear();
-        self.working_open = false;
-    }
-
-    fn mark(&mut self, code: String, event: MarkedEvent) {
-        let mark = Mark { id: self.ids.next(), code, event };
-        self.rows.iter_mut().flatten().for_each(|row| apply(row, &mark));
-        self.unsent.push_back(mark);
-    }
-
-    fn open_order_is(&self, number: &str) -> bool {
-        matches!(&self.at, At::Order(order) | At::Card { order, .. } if order == number)
+    /// The order that was open last, when all that is left of it was being made elsewhere.
+    fn nothing_left(&self) -> Option<&str> {
+        let rows = self.heard.rows.as_deref()?;
+        lists::next_row(rows, &self.own.bench.id).is_none().then_some(self.heard.rows_of.as_str())
     }
 
     /// What to show, `today` being the bench's own date.
     pub fn screen(&self, today: Date) -> Screen {
-        Screen { view: self.view(today), link: self.link, unsent: self.unsent.len(), message: self.message.clone() }
+        Screen {
+            view: self.view(today),
+            link: self.asking.link,
+            unsent: self.outbox.unsent().len(),
+            message: self.said.as_ref().map(|said| said.message.clone()),
+            person: self.own.person.as_ref().map(|person| person.name.clone()),
+            labels: self.labels_waiting(),
+            looks: self.own.looks,
+        }
     }
 
     fn view(&self, today: Date) -> View {
-        match &self.at {
-            At::Queue => self.orders.as_ref().map_or(View::Waiting { back: false }, |orders| {
-                View::Queue(lists::queue(orders, next_order(orders), today))
-            }),
-            At::Card { step: Some(step), order, .. } if self.piece.is_some() => {
-                let piece = self.piece.as_ref();
-                piece.map_or(View::Waiting { back: true }, |piece| {
-                    let picture = self.pictures.get(step).map(|(_, picture)| picture.clone());
-                    View::Card(Box::new(cards::card(order, piece, *step, picture, self.working_open)))
+        if let Some(over) = &self.over
+            && let Some(view) = self.over_view(over)
+        {
+            return view;
+        }
+        if let Some(open) = self.open_piece_at_card() {
+            return View::Card(Box::new(self.card(&open)));
+        }
+        match self.at.order() {
+            None => {
+                let waiting = View::Waiting { back: false };
+                self.orders().map_or(waiting, |orders| {
+                    View::Queue(lists::queue(&orders, lists::next_order(&orders, self.nothing_left()), today))
                 })
             }
-            At::Order(number) | At::Card { order: number, .. } => {
-                let summary = self.orders.iter().flatten().find(|order| order.order == *number);
-                summary.zip(self.rows.as_deref()).map_or(View::Waiting { back: true }, |(summary, rows)| {
-                    View::Order(lists::order(summary, rows, next_row(rows)))
+            Some(number) => {
+                let summary = self.heard.orders.iter().flatten().find(|order| order.order == number);
+                summary.zip(self.heard.rows.as_deref()).map_or(View::Waiting { back: true }, |(summary, rows)| {
+                    View::Order(lists::order(summary, rows, &self.own))
                 })
             }
         }
-    }
-}
-
-/// The order to open next: the first with anything left to bend.
-fn next_order(orders: &[Summary]) -> Option<usize> {
-    orders.iter().position(|order| order.bent < order.pieces)
-}
-
-/// The card that a piece stands at.
-fn shown_step(row: &Row, piece: &PieceAnswer) -> usize {
-    row.done.min(piece.piece.steps.len().saturating_sub(1))
-}
-
-/// The piece to make next: one begun, else the first waiting.
-fn next_row(rows: &[Row]) -> Option<usize> {
-    let find = |state| rows.iter().position(|row| row.state == state);
-    find(State::Started).or_else(|| find(State::Waiting))
-}
-
-/// A row as it will stand once the endpoint has taken `mark`.
-fn apply(row: &mut Row, mark: &Mark) {
-    if row.code != mark.code || row.state.is_bent() {
-        return;
-    }
-    match mark.event {
-        MarkedEvent::Step { done } => (row.done, row.state) = (done, State::Started),
-        MarkedEvent::Bent => (row.done, row.state) = (row.steps, State::Bent),
     }
 }
 

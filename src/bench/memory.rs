@@ -1,6 +1,7 @@
-//! What the bench must still know after the power went: where it stood, and the marks the endpoint has not taken.
+//! What the bench must still know after the power went: where it stood, what the endpoint has not taken, who it is.
 //!
-//! One small file, replaced whole by rename, so that it is always either the old or the new one.
+//! One small file, replaced whole by rename, so that it is always either the old or the new one. Whatever an earlier
+//! version did not write reads as not said.
 
 use std::fs::{self, File};
 use std::io::{self, Write};
@@ -8,12 +9,28 @@ use std::path::Path;
 
 use serde::{Deserialize, Serialize};
 
-use super::api::Mark;
+use super::api::{Mark, Person};
+use super::screen::Looks;
 
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Memory {
     pub place: Place,
     pub unsent: Vec<Mark>,
+    #[serde(default)]
+    pub disputes: Vec<Dispute>,
+    /// This bench's id, made once.
+    #[serde(default)]
+    pub bench: Option<String>,
+    /// As a hand set them here.
+    #[serde(default)]
+    pub looks: Option<Looks>,
+    /// Whether a label closes its piece by being scanned; not known before a label was scanned or a hand has set it.
+    #[serde(default)]
+    pub scan_labels: Option<bool>,
+    #[serde(default)]
+    pub person: Option<Person>,
+    #[serde(default)]
+    pub finished: Option<Finished>,
 }
 
 /// Where the bench stands. Which card of a piece is known to the endpoint.
@@ -25,8 +42,30 @@ pub enum Place {
     Order(String),
     Piece {
         order: String,
+        /// The piece that was opened.
         code: String,
+        /// The pieces cut alike that go through the brake together, itself included; empty while it is being opened.
+        #[serde(default)]
+        batch: Vec<String>,
     },
+}
+
+/// What was done here to a piece that another bench has: refused, and kept until a hand decides.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Dispute {
+    pub code: String,
+    /// The endpoint's words.
+    pub detail: String,
+    pub marks: Vec<Mark>,
+    /// A hand has read it.
+    pub told: bool,
+}
+
+/// The piece that was finished last at this bench.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Finished {
+    pub order: String,
+    pub code: String,
 }
 
 /// Why the file could not be used.
@@ -70,20 +109,63 @@ impl Memory {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench::api::MarkedEvent;
+    use crate::bench::api::{Bench, MarkedEvent};
+    use crate::bench::screen::Language;
+
+    fn mark(id: &str, event: MarkedEvent) -> Mark {
+        Mark { id: id.into(), code: "C".into(), by: Some("Ana".into()), event }
+    }
 
     #[test]
     fn remembers_over_a_restart_and_names_a_damaged_file() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("bench.json");
         assert_eq!(Memory::load(&path).unwrap(), Memory::default());
+        let bench = Some(Bench { id: "bench-id".into(), name: "Brake 1".into() });
+        let unsent = vec![
+            mark("1", MarkedEvent::Step { done: 3, bench: bench.clone(), take_over: true }),
+            mark("2", MarkedEvent::Measured { mm: 2705.1, accepted: true }),
+            mark("3", MarkedEvent::Bent { bench }),
+            mark("4", MarkedEvent::Reopened),
+            mark("5", MarkedEvent::Remake { why: "cut short".into() }),
+            mark("6", MarkedEvent::Print { reprint: true }),
+        ];
         let memory = Memory {
-            place: Place::Piece { order: "2041".into(), code: "C".into() },
-            unsent: vec![Mark { id: "1".into(), code: "C".into(), event: MarkedEvent::Step { done: 3 } }],
+            place: Place::Piece { order: "2041".into(), code: "C".into(), batch: vec!["C".into(), "D".into()] },
+            disputes: vec![Dispute {
+                code: "C".into(),
+                detail: "it is elsewhere".into(),
+                marks: unsent.clone(),
+                told: false,
+            }],
+            unsent,
+            bench: Some("bench-id".into()),
+            looks: Some(Looks { language: Language::Spanish, dark: true }),
+            scan_labels: Some(true),
+            person: Some(Person { id: 1, name: "Ana".into(), pin: true }),
+            finished: Some(Finished { order: "2041".into(), code: "D".into() }),
         };
         memory.save(&path).unwrap();
         assert_eq!(Memory::load(&path).unwrap(), memory);
         fs::write(&path, b"{").unwrap();
         assert!(Memory::load(&path).unwrap_err().to_string().contains("is damaged"));
+    }
+
+    /// As brakeside 0.1 wrote it before benches shared an order.
+    #[test]
+    fn an_earlier_memory_is_still_read() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("bench.json");
+        fs::write(
+            &path,
+            br#"{"place":{"piece":{"order":"2041","code":"C"}},"unsent":[
+                {"id":"S-1","code":"C","event":{"event":"step","done":3}},{"id":"S-2","code":"C","event":{"event":"bent"}}]}"#,
+        )
+        .unwrap();
+        let memory = Memory::load(&path).unwrap();
+        assert_eq!(memory.place, Place::Piece { order: "2041".into(), code: "C".into(), batch: Vec::new() });
+        assert_eq!(memory.unsent[0].event, MarkedEvent::Step { done: 3, bench: None, take_over: false });
+        assert_eq!(memory.unsent[1].event, MarkedEvent::Bent { bench: None });
+        assert_eq!(memory.bench, None);
     }
 }

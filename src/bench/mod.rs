@@ -9,6 +9,7 @@ pub mod api;
 mod cards;
 pub mod desk;
 pub mod memory;
+mod pad;
 pub mod run;
 pub mod screen;
 pub mod window;

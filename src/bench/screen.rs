@@ -1,13 +1,18 @@
 //! What the bench shows and what a hand can ask of it, as plain data.
 //!
 //! The desk (the bench's state machine) makes [`Screen`]s, the Slint adapters only map them; a touch becomes an
-//! [`Intent`] and nothing else. So neither side knows the other, and each is tested alone.
+//! [`Intent`] and nothing else. So neither side knows the other, and each is tested alone. Texts are English here; the
+//! adapters put them into the bench's language.
 
 use std::sync::Arc;
 
+use serde::{Deserialize, Serialize};
+
 use crate::order::plan::Action;
 use crate::trade::caution::Caution;
+use crate::trade::length::Units;
 use crate::trade::working::Working;
+pub use crate::words::Language;
 
 /// Everything on the screen at one moment.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,8 +21,20 @@ pub struct Screen {
     pub link: Link,
     /// Marks made here that the endpoint has not taken yet.
     pub unsent: usize,
-    /// One sentence the fabricator should read now: why a mark was refused, who else finished the piece.
-    pub message: Option<String>,
+    /// What must be read, or answered, before anything else.
+    pub message: Option<Message>,
+    /// Who is working here.
+    pub person: Option<String>,
+    /// Labels that wait for a hand: not printed, or nobody knows.
+    pub labels: usize,
+    pub looks: Looks,
+}
+
+/// How this bench looks and speaks; kept over a restart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Looks {
+    pub language: Language,
+    pub dark: bool,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -29,6 +46,15 @@ pub enum View {
     Queue(Queue),
     Order(Order),
     Card(Box<Card>),
+    /// The finished piece's length is typed in.
+    Keypad(Keypad),
+    Remake(Remake),
+    Labels(Labels),
+    Settings(Settings),
+    People(People),
+    /// The PIN of whoever was chosen.
+    Pin(Pin),
+    Join(Join),
 }
 
 /// Whether the endpoint answers.
@@ -38,6 +64,34 @@ pub enum Link {
     Down,
     /// It answers, but does not take the shop's key.
     Refused,
+}
+
+/// Something said over the view.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Message {
+    pub tone: Tone,
+    pub text: String,
+    /// What can be answered; the first is the large way on, which the space bar gives. Empty: only OK.
+    pub answers: Vec<Reply>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tone {
+    /// Good to know.
+    Say,
+    /// Something was refused: the wrong label, a step that cannot be.
+    Refuse,
+    /// A choice is to be made.
+    Ask,
+}
+
+/// One answer to a question.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reply {
+    pub text: String,
+    pub intent: Intent,
+    /// It destroys something: kept away from the others.
+    pub destroys: bool,
 }
 
 /// The orders, the one due first at the top.
@@ -69,9 +123,11 @@ pub struct Order {
     pub job: String,
     pub due: String,
     pub pieces: Vec<PieceLine>,
-    /// Index of the piece to make next; none when all are bent.
+    /// Index of the piece to make next; none when all are bent, or what is left is being made elsewhere.
     pub next: Option<usize>,
     pub bent: usize,
+    /// The mark of the piece finished last here, while that can still be undone.
+    pub undo: Option<String>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -85,6 +141,12 @@ pub struct PieceLine {
     pub progress: Progress,
     /// Why it was reported bad on the roof.
     pub reported: Option<String>,
+    /// How many pieces are cut alike with it, itself included; 1 when it is alone.
+    pub alike: usize,
+    /// It is made again in place of one that failed.
+    pub remake: bool,
+    /// The other bench that is making it.
+    pub elsewhere: Option<String>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -100,7 +162,7 @@ pub enum Progress {
     Installed,
 }
 
-/// One step of one piece.
+/// One step of one piece, or of several that are cut alike.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Card {
     pub order: String,
@@ -123,6 +185,181 @@ pub struct Card {
     pub working: Option<Working>,
     pub working_open: bool,
     pub picture: Option<Picture>,
+    /// Which of the pieces cut alike this step is now done to; `None` when the piece is alone.
+    pub batch: Option<Batch>,
+    /// What the large way on says and does.
+    pub on: CardOn,
+    /// On the card of the length: within which it is right, such as `± ¹⁄₈″`.
+    pub tolerance: Option<String>,
+    /// On the card of the label: how far its label is.
+    pub label: Option<LabelProgress>,
+}
+
+/// Pieces cut alike go through each step together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Batch {
+    /// 1 is the first.
+    pub at: usize,
+    pub of: usize,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CardOn {
+    /// The step is done.
+    Done,
+    /// The length is as it should be; the other way opens the keypad.
+    AsItShould,
+    /// Print its label.
+    PrintLabel,
+    /// The label is on: the piece is finished. Scanning it says the same.
+    LabelIsOn,
+}
+
+/// How far a piece's label is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LabelProgress {
+    /// There is a printer to send it to; without one its file or the order's sheet serves.
+    pub printer: bool,
+    pub state: PrintState,
+    /// What the printer said last: `out of labels`.
+    pub said: String,
+}
+
+/// How far a print is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PrintState {
+    /// Not asked for.
+    None,
+    Waiting,
+    /// At the printer.
+    Sent,
+    Printed,
+    /// The printer gave it up.
+    Stopped,
+    /// Nobody knows whether it came out.
+    Unsure,
+}
+
+/// The finished length as it is typed in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Keypad {
+    pub mark: String,
+    pub units: Units,
+    /// What it should be, set for reading: `8′ 10⁵⁄₈″`.
+    pub wanted: String,
+    /// `± ¹⁄₈″`.
+    pub tolerance: String,
+    /// What was typed so far, set for reading; empty at first.
+    pub typed: String,
+    /// Which halves, quarters, eighths, sixteenths are in what was typed.
+    pub fractions: [bool; 4],
+    /// What was typed is a length.
+    pub ready: bool,
+}
+
+/// A key of the keypad.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PadKey {
+    /// 0 to 9.
+    Digit(u8),
+    /// What was typed so far are feet; only in inches.
+    Feet,
+    /// A half, a quarter, an eighth, a sixteenth (0 to 3): put in, or taken out again; only in inches.
+    Fraction(u8),
+    /// The decimal sign; only in millimetres.
+    Point,
+    /// Takes the last key back.
+    Erase,
+}
+
+/// Why a piece is made again.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Remake {
+    pub mark: String,
+    /// What can be chosen.
+    pub reasons: Vec<String>,
+    /// What the roof said of it.
+    pub reported: Option<String>,
+    pub chosen: Option<usize>,
+}
+
+/// The labels that are not out yet, and the printer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Labels {
+    /// `ready`, `out of labels`, `does not answer`, `no printer is set`.
+    pub printer: String,
+    /// It can print now.
+    pub ready: bool,
+    pub lines: Vec<LabelLine>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct LabelLine {
+    /// The print's number.
+    pub print: i64,
+    /// The piece's mark, or `test label`.
+    pub mark: String,
+    pub order: String,
+    pub state: PrintState,
+    pub said: String,
+    pub reprint: bool,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settings {
+    /// This bench's name.
+    pub bench: String,
+    /// Where its endpoint is.
+    pub endpoint: String,
+    pub version: String,
+    pub printer: String,
+    /// A label closes its piece by being scanned.
+    pub scan_labels: bool,
+    /// What the scanner read last, and how, while it is being tried.
+    pub scanner: Option<String>,
+    /// The test label, to be read off the screen.
+    pub test_label: Option<Picture>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct People {
+    pub people: Vec<Person>,
+    /// Index of who is working now.
+    pub at_work: Option<usize>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Person {
+    pub id: i64,
+    pub name: String,
+    /// Has a PIN.
+    pub pin: bool,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pin {
+    pub name: String,
+    /// Digits typed.
+    pub typed: usize,
+    /// The last one was wrong.
+    pub wrong: bool,
+}
+
+/// Codes that open the phone pages.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Join {
+    pub doors: Vec<Door>,
+    /// Index of the one shown large.
+    pub shown: usize,
+    pub picture: Option<Picture>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct Door {
+    /// `This phone joins the shop`, `Load check of order 2041`.
+    pub title: String,
+    /// Its address, to be typed where there is no camera; without the key.
+    pub address: String,
 }
 
 /// A drawing in pixels: RGBA, premultiplied.
@@ -139,6 +376,15 @@ impl std::fmt::Debug for Picture {
     }
 }
 
+/// A screen that can be gone to from anywhere.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Page {
+    Labels,
+    Settings,
+    People,
+    Join,
+}
+
 /// What a hand asks for.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Intent {
@@ -149,6 +395,12 @@ pub enum Intent {
     OpenOrder(String),
     /// By its code.
     OpenPiece(String),
+    /// By its code, although another bench is making it.
+    TakeOver(String),
+    /// Leave the card for the order; the piece stays where it is.
+    Pause,
+    /// Take back the finishing of the piece that was finished last.
+    Undo,
     /// Show or hide the working behind the card's number.
     Working,
     /// The message was read.
@@ -159,4 +411,65 @@ pub enum Intent {
         height: u32,
         dark: bool,
     },
+    Open(Page),
+    /// Type the finished length in: it is not, or may not be, as it should.
+    OpenKeypad,
+    Key(PadKey),
+    /// What was typed is the length.
+    Measured,
+    /// The length is out of tolerance, and taken all the same, by whoever is working.
+    Accept,
+    /// Make the open piece again: asks why.
+    OpenRemake,
+    /// One of the reasons.
+    Because(usize),
+    /// Make it again, for the chosen reason.
+    Remake,
+    /// Print the open piece's label, or print it again.
+    PrintLabel,
+    Reprint,
+    /// The label is on, though it was not scanned.
+    CloseUnscanned,
+    /// Of a print: send it once more, it came out after all, or leave it.
+    PrintAgain(i64),
+    CameOut(i64),
+    CancelPrint(i64),
+    PrintTest,
+    Language(Language),
+    Dark(bool),
+    ScanLabels(bool),
+    /// Who is working; nobody.
+    Person(i64),
+    Nobody,
+    PinDigit(u8),
+    PinErase,
+    /// One of the codes that open phone pages.
+    Door(usize),
+    /// A scanner typed something.
+    Scanned(Scan),
+}
+
+/// What a scanner typed, made out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Scan {
+    /// A piece's label, whole or mended.
+    Label(String),
+    /// The shop's own test label; how it came: as it was sent, or through which layout.
+    Test {
+        how: String,
+    },
+    /// One of the bench's own command cards.
+    Command(Command),
+    /// Nothing of ours, and what it looks like; said aloud.
+    Refused {
+        why: String,
+    },
+}
+
+/// What a command card says: the bench driven by a scanner alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Command {
+    On,
+    Back,
+    Pause,
 }

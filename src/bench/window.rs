@@ -4,8 +4,11 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, PlatformError};
 
-use crate::bench::adapters::{App, Tell, Tokens, card, order, queue, shell};
-use crate::bench::screen::{Intent, Screen, View};
+use crate::bench::adapters::{
+    App, Tell, Tokens, card, join, keypad, labels, order, people, pin, queue, remake, settings, shell,
+};
+use crate::bench::screen::{Intent, Language, Looks, Screen, View};
+use crate::words::Words;
 
 /// What the shop says of its screen.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,7 +33,19 @@ pub fn open(setup: Setup, tell: impl Fn(Intent) + 'static) -> Result<App, Platfo
     app.set_fills_screen(setup.fills_screen);
 
     let tell: Tell = Rc::new(tell);
-    for connect in [shell::connect, queue::connect, order::connect, card::connect] {
+    for connect in [
+        shell::connect,
+        queue::connect,
+        order::connect,
+        card::connect,
+        keypad::connect,
+        remake::connect,
+        labels::connect,
+        settings::connect,
+        people::connect,
+        pin::connect,
+        join::connect,
+    ] {
         connect(&app, &tell);
     }
     Ok(app)
@@ -38,13 +53,30 @@ pub fn open(setup: Setup, tell: impl Fn(Intent) + 'static) -> Result<App, Platfo
 
 /// Shows what the desk says. Call it on the thread that runs the event loop.
 pub fn show(app: &App, screen: &Screen) {
+    let Looks { language, dark } = screen.looks;
+    app.global::<Tokens>().set_dark(dark);
+    speak(language);
+    let words = Words::of(language);
     match &screen.view {
         View::Waiting { .. } => {}
-        View::Queue(queue) => queue::show(app, queue),
-        View::Order(order) => order::show(app, order),
-        View::Card(card) => card::show(app, card),
+        View::Queue(queue) => queue::show(app, queue, words),
+        View::Order(order) => order::show(app, order, words),
+        View::Card(card) => card::show(app, card, words),
+        View::Keypad(keypad) => keypad::show(app, keypad, words),
+        View::Remake(remake) => remake::show(app, remake, words),
+        View::Labels(labels) => labels::show(app, labels, words),
+        View::Settings(settings) => settings::show(app, settings, language, words),
+        View::People(people) => people::show(app, people),
+        View::Pin(pin) => pin::show(app, pin),
+        View::Join(join) => join::show(app, join, words),
     }
-    shell::show(app, screen);
+    shell::show(app, screen, words);
+}
+
+/// Turns the screen's own words to this language.
+fn speak(language: Language) {
+    // Refused only by a screen built without that language: it goes on in English.
+    let _ = slint::select_bundled_translation(language.code());
 }
 
 /// Physical pixels per millimetre of a screen so many pixels wide and high, its diagonal in inches as it is sold by.

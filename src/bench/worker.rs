@@ -10,11 +10,12 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use jiff::civil::Date;
+use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 
 use super::api::{CallError, Client};
-use super::desk::{Answer, Canvas, Desk, Ids, Message, Request};
+use super::desk::{Answer, Canvas, Desk, Ids, Message, Request, Start};
 use super::memory::{Memory, MemoryError};
-use super::screen::{Intent, Picture, Screen};
+use super::screen::{Intent, Looks, Picture, Screen};
 use crate::drawing::raster;
 
 /// How often the endpoint is asked for news.
@@ -27,6 +28,10 @@ pub struct Setup {
     pub memory: PathBuf,
     pub today: fn() -> Date,
     pub ids: Ids,
+    /// What people call this bench.
+    pub bench: String,
+    /// How it looks until a hand sets it otherwise.
+    pub looks: Looks,
 }
 
 /// Sends touches to the desk. When it is dropped, the worker ends.
@@ -61,7 +66,8 @@ pub fn start(setup: Setup, show: impl FnMut(Screen) + Send + 'static) -> Result<
     let memory = Memory::load(&setup.memory)?;
     let (sender, inbox) = mpsc::channel();
     let (requests, asked) = mpsc::channel();
-    let desk = Desk::new(memory.clone(), setup.ids);
+    let start = Start { bench: setup.bench, endpoint: setup.client.base().to_owned(), looks: setup.looks };
+    let desk = Desk::new(memory.clone(), setup.ids, start);
 
     let answers = sender.clone();
     let client = setup.client;
@@ -144,13 +150,47 @@ fn call(client: &mut Client, request: &Request) -> Result<Answer, CallError> {
             Answer::Pieces(client.pieces(order)?)
         }
         Request::Piece { code } => Answer::Piece(Box::new(client.piece(code)?)),
-        Request::Picture { code, step, canvas } => Answer::Picture(picture(client, code, *step, *canvas)?),
+        Request::Picture { code, step, canvas, language } => {
+            let (query, lang) = (query(*canvas), language.code());
+            let path = format!("/api/pieces/{code}/drawing.svg?step={step}&{query}&lang={lang}");
+            Answer::Picture(picture(&client.drawing(&path)?)?)
+        }
+        Request::Prints => Answer::Prints(client.prints()?),
+        Request::People => Answer::People(client.people()?),
+        Request::Address => Answer::Address(client.address()?),
+        Request::Door { to, canvas } => {
+            let to = utf8_percent_encode(to, NON_ALPHANUMERIC);
+            Answer::Picture(picture(&client.drawing(&format!("/api/qr.svg?to={to}&{}", query(*canvas)))?)?)
+        }
+        Request::TestLabel { canvas } => Answer::Picture(fitted(&client.drawing("/api/test-label.svg")?, *canvas)?),
         Request::Send(mark) => Answer::Sent(client.send(mark)?),
+        Request::Scan { code } => Answer::Found(Box::new(client.scan(code)?)),
+        Request::PrintDo { print, what } => Answer::Print(Box::new(client.print_do(*print, *what)?)),
+        Request::PrintTest { id } => Answer::Print(Box::new(client.print_test(id)?)),
+        Request::Enter { person, pin } => {
+            client.enter(*person, pin)?;
+            Answer::Entered
+        }
     })
 }
 
-fn picture(client: &Client, code: &str, step: usize, canvas: Canvas) -> Result<Picture, CallError> {
-    let svg = client.drawing(code, step, canvas.width, canvas.height, canvas.dark)?;
-    let pixels = raster::draw(&svg, 1.0).map_err(|error| CallError::Garbled(error.to_string()))?;
+fn query(canvas: Canvas) -> String {
+    let theme = if canvas.dark { "dark" } else { "light" };
+    format!("width={}&height={}&theme={theme}", canvas.width, canvas.height)
+}
+
+fn picture(svg: &str) -> Result<Picture, CallError> {
+    scaled(svg, 1.0)
+}
+
+/// As large as the canvas takes, each dot a whole number of pixels wide: a scanner reads it off the screen.
+fn fitted(svg: &str, canvas: Canvas) -> Result<Picture, CallError> {
+    let plain = picture(svg)?;
+    let times = (canvas.width / plain.width.max(1)).min(canvas.height / plain.height.max(1));
+    if times > 1 { scaled(svg, times as f32) } else { Ok(plain) }
+}
+
+fn scaled(svg: &str, scale: f32) -> Result<Picture, CallError> {
+    let pixels = raster::draw(svg, scale).map_err(|error| CallError::Garbled(error.to_string()))?;
     Ok(Picture { width: pixels.width(), height: pixels.height(), rgba: Arc::new(pixels.take()) })
 }

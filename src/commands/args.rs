@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use clap::builder::PossibleValuesParser;
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 use etcetera::BaseStrategy;
 
 use super::report::Failure;
@@ -13,7 +13,9 @@ use super::test_bend::Measurements;
 use super::{lan, settings};
 use crate::label::stock::Stock;
 use crate::label::url::Address;
+use crate::order::fault::misleads;
 use crate::order::shop::Shop;
+use crate::words::Language;
 
 /// The kiosk beside the brake: metal-roof trim from measured wall to sealed piece.
 ///
@@ -50,7 +52,13 @@ pub struct Common {
     /// The screen's diagonal in inches, as it is sold
     #[arg(long, global = true, value_name = "INCHES", default_value_t = 10.1, value_parser = diagonal)]
     pub diagonal: f32,
-    /// Light on dark
+    /// What people call this bench; another bench says it of the pieces made here
+    #[arg(long, global = true, value_name = "NAME", default_value = "Bench", value_parser = name)]
+    pub name: String,
+    /// The bench's language until it is set on the screen
+    #[arg(long, global = true, value_name = "LANGUAGE", default_value = "en")]
+    pub language: Spoken,
+    /// Light on dark, until it is set on the screen
     #[arg(long, global = true)]
     pub dark: bool,
     /// Fill the screen, without a frame
@@ -59,6 +67,33 @@ pub struct Common {
     /// The screen's size in pixels, and the window's; with --diagonal it says how large a millimetre is
     #[arg(long, global = true, value_name = "WxH", default_value = "1280x800", value_parser = size)]
     pub size: (u32, u32),
+}
+
+/// The bench's languages, as said on the command line.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum Spoken {
+    /// English
+    En,
+    /// Español
+    Es,
+}
+
+impl From<Spoken> for Language {
+    fn from(spoken: Spoken) -> Self {
+        match spoken {
+            Spoken::En => Self::English,
+            Spoken::Es => Self::Spanish,
+        }
+    }
+}
+
+/// Other benches show it in a list.
+fn name(text: &str) -> Result<String, String> {
+    let text = text.trim();
+    match text.chars().count() {
+        1..=24 if !text.chars().any(misleads) => Ok(text.into()),
+        _ => Err("a name of 1 to 24 characters".into()),
+    }
 }
 
 fn size(text: &str) -> Result<(u32, u32), String> {

@@ -21,16 +21,16 @@ const ORDERS: [(&str, i64); 3] = [
 
 /// What has happened before the demo begins: order, mark, and events in turn.
 const HISTORY: [(&str, &str, &[Event]); 10] = [
-    ("2041", "A-EW-1", &[Event::Bent, Event::Loaded]),
-    ("2041", "A-EW-2", &[Event::Bent, Event::Loaded]),
-    ("2041", "A-EW-3", &[Event::Bent]),
-    ("2041", "A-EW-4", &[Event::Step { done: 3 }]),
-    ("2042", "N-EW-1", &[Event::Bent, Event::Loaded, Event::Installed]),
-    ("2042", "N-EW-2", &[Event::Bent, Event::Loaded]),
-    ("2042", "N-EW-3", &[Event::Bent, Event::Loaded]),
-    ("2042", "N-RG-1", &[Event::Bent, Event::Loaded]),
-    ("2042", "N-RG-2", &[Event::Bent]),
-    ("2042", "N-RG-3", &[Event::Bent]),
+    ("2041", "A-EW-1", &[Event::bent(), Event::Loaded]),
+    ("2041", "A-EW-2", &[Event::bent(), Event::Loaded]),
+    ("2041", "A-EW-3", &[Event::bent()]),
+    ("2041", "A-EW-4", &[Event::step(3)]),
+    ("2042", "N-EW-1", &[Event::bent(), Event::Loaded, Event::Installed]),
+    ("2042", "N-EW-2", &[Event::bent(), Event::Loaded]),
+    ("2042", "N-EW-3", &[Event::bent(), Event::Loaded]),
+    ("2042", "N-RG-1", &[Event::bent(), Event::Loaded]),
+    ("2042", "N-RG-2", &[Event::bent()]),
+    ("2042", "N-RG-3", &[Event::bent()]),
 ];
 
 pub fn run(common: &Common) -> Result<(), Failure> {

@@ -13,11 +13,16 @@ use super::report::{Failure, say};
 use crate::bench::api::Client;
 use crate::bench::desk::Ids;
 use crate::bench::run::{self, BenchError};
+use crate::bench::screen::Looks;
 use crate::bench::{window, worker};
 use crate::endpoint::Kiosk;
 use crate::endpoint::clock::Clock;
 use crate::endpoint::door::{Server, StartError};
+use crate::endpoint::printing::{self, Clerk, Printing};
 use crate::label::code::Code;
+use crate::label::printer::Address as PrinterAddress;
+use crate::label::stock::Stock;
+use crate::order::shop::Shop;
 use crate::store::Store;
 
 /// What the bench remembers is kept in the data folder under this name.
@@ -80,6 +85,7 @@ pub struct Endpoint {
     /// What phones open.
     phones: String,
     _server: Server,
+    _clerk: Clerk,
 }
 
 impl Endpoint {
@@ -94,9 +100,11 @@ impl Endpoint {
         let address = common.label_address(listening.port())?;
         let phones = address.base();
         store.set_setting(LABEL_ADDRESS, &phones)?;
-        let kiosk = Arc::new(Kiosk::new(store, address, Clock::system(), shop)?);
+        let printing = printing_for(&shop)?;
+        let kiosk = Arc::new(Kiosk::new(store, address, Clock::system(), shop)?.with_printing(printing));
         let server = Server::on(listener, Arc::clone(&kiosk))?;
-        Ok(Self { kiosk, listening, phones, _server: server })
+        let clerk = printing::start(Arc::clone(&kiosk));
+        Ok(Self { kiosk, listening, phones, _server: server, _clerk: clerk })
     }
 
     /// Says where, and with which key.
@@ -120,6 +128,13 @@ impl Endpoint {
     }
 }
 
+/// The label printer that the shop's settings name.
+fn printing_for(shop: &Shop) -> Result<Printing, Failure> {
+    let Some(address) = &shop.printer.address else { return Ok(Printing::none()) };
+    let stock = shop.printer.stock.as_deref().map(Stock::named).transpose()?;
+    Ok(Printing::to(PrinterAddress::parse(address)?, stock))
+}
+
 fn show_bench(common: &Common, at: &str, key: &str, folder: &Path) -> Result<(), BenchError> {
     // The key comes typed with spaces; what is no key is sent as it is, and refused by the endpoint.
     let key = Code::parse(key).map_or_else(|_| key.to_owned(), |code| code.to_string());
@@ -128,6 +143,8 @@ fn show_bench(common: &Common, at: &str, key: &str, folder: &Path) -> Result<(),
         memory: folder.join(BENCH_MEMORY),
         today: || ZonedDateTime::now().date(),
         ids: Ids::new(Code::random().map_err(BenchError::Random)?.to_string()),
+        bench: common.name.clone(),
+        looks: Looks { language: common.language.into(), dark: common.dark },
     };
     let screen = window::Setup {
         pixels_per_mm: window::pixels_per_mm(common.size.0, common.size.1, common.diagonal),

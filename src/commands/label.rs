@@ -13,7 +13,7 @@ use crate::label::facts::LabelFacts;
 use crate::label::stock::Stock;
 use crate::label::url::Address;
 use crate::order::plan::Piece;
-use crate::store::{Reader, Refusal};
+use crate::store::Reader;
 
 pub fn run(common: &Common, code: &str, to: &Path, stock: &str) -> Result<(), Failure> {
     let code = Code::find_in(code)?;
@@ -21,18 +21,17 @@ pub fn run(common: &Common, code: &str, to: &Path, stock: &str) -> Result<(), Fa
     let folder = common.folder()?;
     let store = Reader::open(&folder)?;
     let missing = || Failure::NoPiece { folder: folder.clone(), code: code.to_string() };
-    let record = store.piece(code.as_str())?.ok_or_else(missing)?;
-    if record.order.replaced {
-        return Err(Refusal::Replaced { number: record.order.number }.into());
-    }
-    let run: Vec<Piece> = store.run_of(code.as_str())?.into_iter().map(|record| record.piece).collect();
+    let record = store.scan(code.as_str())?.ok_or_else(missing)?.into_piece(code.as_str())?;
+    let run: Vec<Piece> = store.run_of(&record.row.code)?.into_iter().map(|record| record.piece).collect();
     let head = &record.order;
     // Where the kiosk's own labels lead, unless told otherwise.
     let address = match (&common.host, store.setting(LABEL_ADDRESS)?) {
         (None, Some(known)) => Address::parse(&known)?,
         _ => common.label_address(common.port)?,
     };
-    let facts = LabelFacts::new(&record.piece, &run, &head.job.name, &head.number, &code, &address);
+    let label = Code::parse(&record.row.label)?;
+    let facts = LabelFacts::new(&record.piece, &run, &head.job.name, &head.number, &label, &address);
+    let facts = LabelFacts { reprint: record.row.label != record.row.code, ..facts };
 
     let drawn = match to.extension().and_then(OsStr::to_str) {
         Some("svg") => label::svg(&facts, stock)?.into_bytes(),

@@ -8,6 +8,7 @@ use crate::endpoint::KioskError;
 use crate::endpoint::door::StartError;
 use crate::label::LabelError;
 use crate::label::code::CodeError;
+use crate::label::printer;
 use crate::label::stock::UnknownStock;
 use crate::label::url::AddressError;
 use crate::order::fault::Faults;
@@ -56,6 +57,8 @@ pub enum Failure {
     Ending { path: PathBuf },
     #[error(transparent)]
     Address(#[from] AddressError),
+    #[error("the label printer's address in the settings: {0}")]
+    Printer(#[from] printer::AddressError),
     #[error(transparent)]
     Bench(#[from] BenchError),
     #[error("no display here, so no bench screen: start it where DISPLAY or WAYLAND_DISPLAY is set")]

@@ -7,26 +7,22 @@
 mod marks;
 mod outline;
 mod showing;
+mod tape;
 mod told;
 mod view;
+mod written;
 
-use super::Theme;
-use super::pen::{Dimension, EDGE, Pen, Words, WordsAt, big, big_mm};
-use super::svg::{Paint, Weight};
+use super::Look;
+use super::pen::{Dimension, EDGE, Pen, WordsAt, big};
+use super::svg::Paint;
 use crate::order::Side;
 use crate::order::plan::{Hem, Piece, PieceEnd, Step};
 use showing::{Showing, Stage, Voice};
 use view::{Stretch, UPRIGHT, View};
 
 /// The blank of `piece` as `step` needs it; all of it without one. `width` and `height` in user units.
-pub fn svg(piece: &Piece, step: Option<&Step>, width: f64, height: f64, theme: Theme) -> String {
-    let showing = Showing::of(step);
-    let pen = match step {
-        Some(_) => Pen::at_arms_length(width, height, theme),
-        None => Pen::in_the_hand(width, height, theme),
-    };
-    let view = View::lay_out(&pen, piece, step, &showing);
-    let mut drawing = Drawing { pen, piece, showing, view };
+pub fn svg(piece: &Piece, step: Option<&Step>, width: f64, height: f64, look: Look) -> String {
+    let mut drawing = Drawing::of(piece, step, width, height, look);
     drawing.metal();
     drawing.lines();
     drawing.ends();
@@ -42,14 +38,24 @@ const RIGHT: usize = 1;
 const BOTH: [usize; 2] = [LEFT, RIGHT];
 const NAMES: [&str; 2] = ["LEFT", "RIGHT"];
 
-/// The label's width over its height.
-const LABEL: f64 = 1.7;
-
 struct Drawing<'a> {
     pen: Pen,
     piece: &'a Piece,
     showing: Showing,
     view: View,
+}
+
+impl<'a> Drawing<'a> {
+    /// Laid out, with nothing drawn yet.
+    fn of(piece: &'a Piece, step: Option<&Step>, width: f64, height: f64, look: Look) -> Self {
+        let showing = Showing::of(step);
+        let pen = match step {
+            Some(_) => Pen::at_arms_length(width, height, look),
+            None => Pen::in_the_hand(width, height, look),
+        };
+        let view = View::lay_out(&pen, piece, step, &showing);
+        Self { pen, piece, showing, view }
+    }
 }
 
 impl Drawing<'_> {
@@ -253,128 +259,5 @@ impl Drawing<'_> {
             words_at: WordsAt::Beyond,
             now,
         });
-    }
-
-    /// The blank's length or, once the tabs are folded, the finished piece's.
-    fn length(&mut self) {
-        let ends = (self.view.at_end(LEFT), self.view.at_end(RIGHT));
-        let (Some(left), Some(right), true) = (ends.0, ends.1, self.showing.length != Voice::Silent) else { return };
-        let now = self.showing.length == Voice::Now;
-        let length =
-            if self.showing.stage == Stage::TabsFolded { &self.piece.length } else { &self.piece.blank.length };
-        // Where a mitre ends a blank is no more exact than it can be marked.
-        let mitred = |end: &PieceEnd| matches!(end, PieceEnd::Corner { .. } | PieceEnd::Transition { .. });
-        let text = if self.showing.stage != Stage::TabsFolded && (mitred(&self.piece.left) || mitred(&self.piece.right))
-        {
-            big_mm(length.mm, length)
-        } else {
-            big(length)
-        };
-        let words = [self.pen.number(text, now)];
-        let from = self.furthest(&left, LEFT);
-        let to = self.furthest(&right, RIGHT);
-        self.pen.dimension(&Dimension {
-            from,
-            to,
-            away: [0.0, 1.0],
-            level: self.view.length_level(&self.pen),
-            words: &words,
-            words_at: WordsAt::Beyond,
-            now,
-        });
-    }
-
-    /// The lowest point of an end's metal that is furthest out: above a gable's cut, for one.
-    fn furthest(&self, stretch: &Stretch, side: usize) -> [f64; 2] {
-        let end = &self.view.ends[side];
-        let inset = end.least();
-        let y = end.points().iter().filter(|point| point[1] <= inset).map(|point| point[0]).fold(0.0, f64::max);
-        [self.x(stretch, side, inset), self.view.y(y)]
-    }
-
-    /// The end's name, written on the metal, and the label where it will be stuck.
-    fn words_on_metal(&mut self) {
-        let (side, inward) = if self.showing.end == Some(Side::Right) { (RIGHT, -1.0) } else { (LEFT, 1.0) };
-        let Some(stretch) = self.view.at_end(side) else { return };
-        if self.view.points.is_some() {
-            // The metal is full of marks: under it.
-            let words = [Words { ems: 1.2, weight: Weight::Bold, ..self.pen.quiet(NAMES[side]) }];
-            let at = [self.x(&stretch, side, 0.0), self.pen.height - self.pen.em * 1.02];
-            self.pen.place(at, [inward, 0.0], 0.0, &words);
-            return;
-        }
-        let (band, inset) = self.free_band(side);
-        let y = self.view.y(f64::midpoint(band[0], band[1]));
-        let space = self.pen.em * 0.7;
-        let mut x = self.x(&stretch, side, inset) + inward * space;
-        let marking = self.showing.lines == Voice::Now;
-        let colour = if marking { self.pen.theme.now } else { self.pen.theme.ink };
-        let words = [Words { ems: 1.2, weight: Weight::Bold, colour, ..self.pen.quiet(NAMES[side]) }];
-        if self.showing.label {
-            let room = self.edge(&stretch, RIGHT, band[0]) - x - 3.0 * space - self.pen.row_width(&words);
-            let height = ((band[1] - band[0]) * self.view.scale * 0.6).min(room / LABEL);
-            x = self.label([x, y], height) + space;
-        }
-        if marking {
-            // Lines closer than the word is high stay off it.
-            let width = self.pen.row_width(&words) + 0.3 * self.pen.em;
-            let left = x.min(x + inward * width) - 0.15 * self.pen.em * inward;
-            self.pen.svg.rect(
-                left,
-                y - 0.55 * self.pen.em,
-                width,
-                1.1 * self.pen.em,
-                Paint::fill(self.pen.theme.metal),
-            );
-        }
-        self.pen.place([x, y], [inward, 0.0], 0.0, &words);
-    }
-
-    /// The leg with most room for words at an end, from and to in mm, and how far in they must stay: one whose middle is
-    /// not cut, if there is.
-    fn free_band(&self, side: usize) -> ([f64; 2], f64) {
-        let hems = [&self.piece.datum_hem, &self.piece.hem].into_iter().flatten().map(|hem| hem.at.mm);
-        let bends = self.piece.bends.iter().map(|bend| bend.at.mm);
-        let [top, bottom] = self.view.edges;
-        let mut lines: Vec<f64> =
-            [top, bottom].into_iter().chain(hems).chain(bends).filter(|y| (top..=bottom).contains(y)).collect();
-        lines.sort_by(f64::total_cmp);
-        let tab = view::tab_depth(self.of_piece(side)).unwrap_or(0.0);
-        let bands = lines.windows(2).map(|pair| {
-            let middle = f64::midpoint(pair[0], pair[1]);
-            let half =
-                ((pair[1] - pair[0]) * 0.3).max(self.pen.em * 0.5 / self.view.scale).min((pair[1] - pair[0]) / 2.0);
-            let inset = self.view.ends[side].deepest(middle - half, middle + half).max(tab);
-            ([pair[0], pair[1]], inset)
-        });
-        let preferred = |(band, inset): &([f64; 2], f64)| (*inset <= tab, band[1] - band[0]);
-        bands
-            .max_by(|a, b| {
-                let ((a_free, a_room), (b_free, b_room)) = (preferred(a), preferred(b));
-                a_free.cmp(&b_free).then(a_room.total_cmp(&b_room))
-            })
-            .unwrap_or(([top, bottom], 0.0))
-    }
-
-    /// The label, its left edge's middle at a point of the page; gives its right edge.
-    fn label(&mut self, [left, middle]: [f64; 2], height: f64) -> f64 {
-        let (theme, line) = (self.pen.theme, self.pen.line());
-        let (width, top) = (height * LABEL, middle - height / 2.0);
-        self.pen.svg.rect(left, top, width, height, Paint::fill(theme.paper).outlined(theme.now, line * 2.4));
-        // Enough of a code to know it by, its three corners, and of the lines beside it.
-        let (pad, code) = (height * 0.14, height * 0.72);
-        let corner = code * 0.34;
-        for [x, y] in [[0.0, 0.0], [code - corner, 0.0], [0.0, code - corner]] {
-            let [x, y] = [left + pad + x, top + pad + y];
-            let ring = corner * 0.25;
-            self.pen.svg.rect(x, y, corner, corner, Paint::fill(theme.now));
-            self.pen.svg.rect(x + ring, y + ring, corner - 2.0 * ring, corner - 2.0 * ring, Paint::fill(theme.paper));
-        }
-        let (text, room) = (left + pad * 2.0 + code, width - pad * 3.0 - code);
-        for (row, part) in [1.0, 0.75, 0.9].into_iter().enumerate() {
-            let y = top + pad + row as f64 * code * 0.38;
-            self.pen.svg.rect(text, y, room * part, code * 0.2, Paint::fill(theme.now));
-        }
-        left + width
     }
 }

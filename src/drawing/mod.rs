@@ -8,10 +8,20 @@ mod pen;
 pub mod raster;
 pub mod section;
 pub mod sheet;
+mod side_up;
 mod spots;
 pub mod step;
 pub mod svg;
 pub mod wall;
+
+use crate::words::Language;
+
+/// How a drawing of a step looks and speaks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Look {
+    pub theme: Theme,
+    pub language: Language,
+}
 
 /// The colours of a drawing. Yellow, orange and red are kept for cautions and never appear here.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,4 +46,9 @@ impl Theme {
     /// For thermal labels and black-and-white print: two tones only.
     pub const PRINT: Self =
         Self { paper: "#ffffff", ink: "#000000", faint: "#000000", metal: "#ffffff", waste: "#ffffff", now: "#000000" };
+
+    /// As on paper and on the phones' pages.
+    pub const fn in_english(self) -> Look {
+        Look { theme: self, language: Language::English }
+    }
 }

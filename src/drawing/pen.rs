@@ -3,17 +3,19 @@
 //! One em is the least size any word is set in. At a step it is a ninth of the height, or a sixteenth of the width where
 //! that is less: on the bench's card capitals then stand 4 mm high, enough at arm's length.
 
-use super::Theme;
-use super::raster;
 use super::svg::{Anchor, Paint, Svg, Type, Weight};
+use super::{Look, Theme, raster};
 use crate::order::plan::Measure;
 use crate::trade::length::{Length, Units};
 use crate::trade::plane::{along, dot, length, less};
+use crate::words;
 
 /// A drawing in the making.
 pub struct Pen {
     pub svg: Svg,
     pub theme: Theme,
+    /// Into the drawing's language.
+    translation: words::Words,
     /// The size of the smallest words, in user units.
     pub em: f64,
     pub width: f64,
@@ -66,19 +68,19 @@ pub enum WordsAt {
 
 impl Pen {
     /// For one step's drawing, read at arm's length.
-    pub fn at_arms_length(width: f64, height: f64, theme: Theme) -> Self {
-        Self::new(width, height, (height / 9.0).min(width / 16.0), theme)
+    pub fn at_arms_length(width: f64, height: f64, look: Look) -> Self {
+        Self::new(width, height, (height / 9.0).min(width / 16.0), look)
     }
 
     /// For all there is to know in one drawing, read in the hand: words half as large.
-    pub fn in_the_hand(width: f64, height: f64, theme: Theme) -> Self {
-        Self::new(width, height, (height / 18.0).min(width / 32.0), theme)
+    pub fn in_the_hand(width: f64, height: f64, look: Look) -> Self {
+        Self::new(width, height, (height / 18.0).min(width / 32.0), look)
     }
 
-    fn new(width: f64, height: f64, em: f64, theme: Theme) -> Self {
+    fn new(width: f64, height: f64, em: f64, Look { theme, language }: Look) -> Self {
         let mut svg = Svg::new(width, height);
         svg.rect(0.0, 0.0, width, height, Paint::fill(theme.paper));
-        Self { svg, theme, em, width, height }
+        Self { svg, theme, translation: words::Words::of(language), em, width, height }
     }
 
     pub fn finish(self) -> String {
@@ -90,21 +92,23 @@ impl Pen {
         self.em / 16.0
     }
 
-    pub fn quiet(&self, text: impl Into<String>) -> Words {
-        Words { text: text.into(), ems: 1.0, weight: Weight::Regular, colour: self.theme.ink }
+    /// English `text`, in the drawing's language.
+    pub fn quiet(&self, text: impl AsRef<str>) -> Words {
+        let text = self.translation.say(text.as_ref());
+        Words { text, ems: 1.0, weight: Weight::Regular, colour: self.theme.ink }
     }
 
-    pub fn value(&self, text: impl Into<String>) -> Words {
+    pub fn value(&self, text: impl AsRef<str>) -> Words {
         Words { ems: 1.15, weight: Weight::SemiBold, ..self.quiet(text) }
     }
 
     /// The one number the hands need now.
-    pub fn now(&self, text: impl Into<String>) -> Words {
+    pub fn now(&self, text: impl AsRef<str>) -> Words {
         Words { ems: 1.5, weight: Weight::Bold, colour: self.theme.now, ..self.quiet(text) }
     }
 
     /// A value, or the one number the hands need.
-    pub fn number(&self, text: impl Into<String>, now: bool) -> Words {
+    pub fn number(&self, text: impl AsRef<str>, now: bool) -> Words {
         if now { self.now(text) } else { self.value(text) }
     }
 
@@ -112,6 +116,14 @@ impl Pen {
     pub fn row_width(&self, words: &[Words]) -> f64 {
         let words_only: f64 = words.iter().map(|words| self.width_of(words)).sum();
         words_only + SPACE * self.em * words.len().saturating_sub(1) as f64
+    }
+
+    /// `words`, or their numbers alone where there is no room for more.
+    pub fn fit(&self, mut words: Vec<Words>, room: f64) -> Vec<Words> {
+        if self.row_width(&words) > room {
+            words.retain(|words| words.weight != Weight::Regular);
+        }
+        words
     }
 
     fn width_of(&self, words: &Words) -> f64 {

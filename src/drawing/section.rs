@@ -7,7 +7,7 @@ mod finished;
 pub(super) mod fold;
 mod legs;
 
-use super::Theme;
+use super::Look;
 use super::pen::Pen;
 use super::svg::Paint;
 use crate::order::plan::{Piece, Step};
@@ -15,13 +15,13 @@ use crate::trade::plane::{along, length, less};
 use crate::trade::shape::{Course, Sheet, faces};
 
 /// The section of `piece` at `step`, a bend or a hem; finished without one. `width` and `height` in user units.
-pub fn svg(piece: &Piece, step: Option<&Step>, width: f64, height: f64, theme: Theme) -> String {
+pub fn svg(piece: &Piece, step: Option<&Step>, width: f64, height: f64, look: Look) -> String {
     if let Some(making) = step.and_then(|step| fold::Making::of(piece, step)) {
-        let mut pen = Pen::at_arms_length(width, height, theme);
+        let mut pen = Pen::at_arms_length(width, height, look);
         fold::draw(&mut pen, &making);
         return pen.finish();
     }
-    let mut pen = Pen::in_the_hand(width, height, theme);
+    let mut pen = Pen::in_the_hand(width, height, look);
     finished::draw(&mut pen, piece);
     pen.finish()
 }

@@ -25,8 +25,9 @@ pub fn svg(piece: &Piece, theme: Theme) -> String {
     page.text([WIDTH - MARGIN, 56.0], &rest, set(26.0, Weight::Regular, Anchor::End));
     page.line([MARGIN, HEAD - 8.0], [WIDTH - MARGIN, HEAD - 8.0], Paint::stroke(theme.ink, 2.0));
     let each = (HEIGHT - HEAD) / 2.0;
-    page.inset(&section::svg(piece, None, WIDTH, each, theme), [0.0, HEAD]);
-    page.inset(&blank::svg(piece, None, WIDTH, each, theme), [0.0, HEAD + each]);
+    let look = theme.in_english();
+    page.inset(&section::svg(piece, None, WIDTH, each, look), [0.0, HEAD]);
+    page.inset(&blank::svg(piece, None, WIDTH, each, look), [0.0, HEAD + each]);
     page.finish()
 }
 
@@ -42,7 +43,7 @@ pub fn files(piece: &Piece, theme: Theme) -> Vec<File> {
         };
         // Counted as the cards are.
         let name = format!("step-{:02}-{what}", index + 1);
-        files.push((name, step::svg(piece, of_piece, WIDTH, FOLD_HEIGHT, theme)));
+        files.push((name, step::svg(piece, of_piece, WIDTH, FOLD_HEIGHT, theme.in_english())));
     }
     files
 }

@@ -1,12 +1,12 @@
 //! The one picture for the step at hand.
 
-use super::{Theme, blank, section};
+use super::{Look, blank, section};
 use crate::order::plan::{Action, Piece, Step};
 
 /// What `step` works on: the cross-section where metal is folded, the blank everywhere else.
-pub fn svg(piece: &Piece, step: &Step, width: f64, height: f64, theme: Theme) -> String {
+pub fn svg(piece: &Piece, step: &Step, width: f64, height: f64, look: Look) -> String {
     match step.action {
-        Action::Hem | Action::Bend => section::svg(piece, Some(step), width, height, theme),
+        Action::Hem | Action::Bend => section::svg(piece, Some(step), width, height, look),
         Action::TakeBlank
         | Action::Shear
         | Action::Mark
@@ -15,7 +15,7 @@ pub fn svg(piece: &Piece, step: &Step, width: f64, height: f64, theme: Theme) ->
         | Action::FoldTab
         | Action::OpenHem
         | Action::CheckLength
-        | Action::Label => blank::svg(piece, Some(step), width, height, theme),
+        | Action::Label => blank::svg(piece, Some(step), width, height, look),
     }
 }
 
@@ -24,17 +24,25 @@ mod tests {
     use resvg::tiny_skia::PremultipliedColorU8;
     use resvg::usvg::{Group, Node, Rect};
 
+    use std::collections::BTreeSet;
     use std::sync::Arc;
 
     use super::*;
-    use crate::drawing::raster;
+    use crate::drawing::{Theme, raster};
     use crate::order::plan::PieceEnd;
     use crate::order::{Side, parse, planner};
     use crate::trade::bend_order::{Face, Lie};
     use crate::trade::section::Edge;
+    use crate::words::Language;
 
     /// The bench's card, lying and upright, larger ones and a phone's.
-    const SIZES: [[f64; 2]; 5] = [[600.0, 330.0], [600.0, 700.0], [1100.0, 520.0], [1000.0, 560.0], [360.0, 200.0]];
+    const SIZES: [[f64; 2]; 5] = [[600.0, 330.0], [600.0, 700.0], [1100.0, 520.0], [580.0, 395.0], [360.0, 200.0]];
+
+    /// The bench's alone, down to a small one.
+    const CARDS: [[f64; 2]; 4] = [SIZES[0], SIZES[1], SIZES[3], [420.0, 300.0]];
+
+    const ENGLISH: Look = Theme::LIGHT.in_english();
+    const SPANISH: Look = Look { theme: Theme::LIGHT, language: Language::Spanish };
 
     /// Every trim and kind of end on either side, hems of every kind at either edge, steep and flat roofs, short pieces, many
     /// legs, finer lengths than the bench reads.
@@ -138,7 +146,7 @@ mod tests {
     }
 
     /// Each drawing of `pieces`, with a name to find it by.
-    fn drawings(pieces: &[Piece], sizes: &[[f64; 2]], theme: Theme) -> Vec<Drawn> {
+    fn drawings(pieces: &[Piece], sizes: &[[f64; 2]], look: Look) -> Vec<Drawn> {
         let mut drawings = Vec::new();
         for piece in pieces {
             for &[width, height] in sizes {
@@ -151,10 +159,14 @@ mod tests {
                     // Many marks are told smaller, so that all of them are.
                     let least = if step.marks.len() > 6 { at_arms_length / 2.0 } else { at_arms_length };
                     let name = format!("{:?} {:?} {:?}", step.action, step.bend, step.side);
-                    add(name, svg(piece, step, width, height, theme), least);
+                    add(name, svg(piece, step, width, height, look), least);
                 }
-                add("whole blank".into(), blank::svg(piece, None, width, height, theme), at_arms_length / 2.0);
-                add("finished section".into(), section::svg(piece, None, width, height, theme), at_arms_length / 2.0);
+                add("whole blank".into(), blank::svg(piece, None, width, height, look), at_arms_length / 2.0);
+                // On paper alone, which speaks English.
+                if look.language == Language::English {
+                    let finished = section::svg(piece, None, width, height, look);
+                    add("finished section".into(), finished, at_arms_length / 2.0);
+                }
             }
         }
         drawings
@@ -193,27 +205,64 @@ mod tests {
         let first = first_of_each_run(inches.clone());
         let card_and_phone = [SIZES[0], SIZES[4]];
         let drawings = [
-            drawings(&inches, &SIZES, Theme::LIGHT),
-            drawings(&metric, &card_and_phone, Theme::LIGHT),
-            drawings(&stored(first.clone()), &card_and_phone, Theme::LIGHT),
-            drawings(&turned_every_way(first), &card_and_phone, Theme::LIGHT),
+            drawings(&inches, &SIZES, ENGLISH),
+            drawings(&metric, &card_and_phone, ENGLISH),
+            drawings(&stored(first.clone()), &card_and_phone, ENGLISH),
+            drawings(&turned_every_way(first.clone()), &card_and_phone, ENGLISH),
+            drawings(&inches, &CARDS, SPANISH),
+            drawings(&metric, &CARDS, SPANISH),
+            drawings(&stored(first.clone()), &CARDS, SPANISH),
+            drawings(&turned_every_way(first), &CARDS, SPANISH),
         ];
+        let mut faults = Vec::new();
         for Drawn { name, svg, size: [width, height], least } in drawings.into_iter().flatten() {
             let tree = raster::tree(&svg).unwrap();
             let texts = texts(tree.root());
             assert!(!texts.is_empty(), "{name}");
             for (index, (text, size, ink)) in texts.iter().enumerate() {
-                assert!(*size >= least - 0.001, "{name}: {text:?} is {size} high");
+                if *size < least - 0.001 {
+                    faults.push(format!("{name}: {text:?} is {size} high"));
+                }
                 let inside = ink.left() >= 0.0
                     && ink.top() >= 0.0
                     && f64::from(ink.right()) <= width
                     && f64::from(ink.bottom()) <= height;
-                assert!(inside, "{name}: {text:?} runs out at {ink:?}");
-                for (other, _, other_ink) in &texts[index + 1..] {
-                    assert!(apart(ink, other_ink), "{name}: {text:?} runs into {other:?}");
+                if !inside {
+                    faults.push(format!("{name}: {text:?} runs out at {ink:?}"));
                 }
+                let others = texts[index + 1..].iter().filter(|(.., other)| !apart(ink, other));
+                faults.extend(others.map(|(other, ..)| format!("{name}: {text:?} runs into {other:?}")));
             }
         }
+        assert!(faults.is_empty(), "{}", faults.join("\n"));
+    }
+
+    /// No word of the English drawings is left in the Spanish ones, and no number is lost or changed on the way.
+    #[test]
+    fn drawings_speak_spanish() {
+        let word_of = |text: &str| text.split(|c: char| !c.is_alphabetic()).map(str::to_lowercase).collect::<Vec<_>>();
+        let words = |texts: &[String]| texts.iter().flat_map(|text| word_of(text)).collect::<BTreeSet<String>>();
+        let figures = |texts: &[String]| {
+            let apart = texts.iter().flat_map(|text| text.split(|c: char| !c.is_numeric() && c != '.'));
+            let mut figures: Vec<String> = apart.filter(|part| !part.is_empty()).map(str::to_owned).collect();
+            figures.sort_unstable();
+            figures
+        };
+        let (mut english, mut spanish) = (BTreeSet::new(), BTreeSet::new());
+        for (units, painted) in [("in", "out"), ("mm", "in"), ("in", "both"), ("mm", "none")] {
+            let pieces = first_of_each_run(pieces(units, painted));
+            let said = |look| drawings(&pieces, &CARDS[2..3], look);
+            let english_ones = said(ENGLISH).into_iter().filter(|drawn| !drawn.name.contains("finished section"));
+            for (of, other) in english_ones.zip(&said(SPANISH)) {
+                let [of_texts, texts] = [&of, other].map(|drawn| texts_of(&drawn.svg));
+                assert_eq!(figures(&of_texts), figures(&texts), "{}: {of_texts:?}, {texts:?}", of.name);
+                english.extend(words(&of_texts));
+                spanish.extend(words(&texts));
+            }
+        }
+        let unit = ["", "mm"].map(str::to_owned).into();
+        assert_eq!(&english & &spanish, unit);
+        assert!(english.len() > 40, "{english:?}");
     }
 
     /// Which hand is which: a gable's corner is missing at the end that has it.
@@ -222,7 +271,7 @@ mod tests {
         let pieces = pieces("in", "out");
         let run: Vec<&Piece> = pieces.iter().filter(|piece| piece.wall == "A").collect();
         let metal = |piece: &Piece| {
-            let svg = blank::svg(piece, None, 1100.0, 520.0, Theme::LIGHT);
+            let svg = blank::svg(piece, None, 1100.0, 520.0, ENGLISH);
             let pixels = raster::draw(&svg, 1.0).unwrap();
             let rgb = [1, 3, 5].map(|at| u8::from_str_radix(&Theme::LIGHT.metal[at..at + 2], 16).unwrap());
             let is_metal = |colour: &PremultipliedColorU8| [colour.red(), colour.green(), colour.blue()] == rgb;
@@ -241,7 +290,7 @@ mod tests {
     fn no_sign_is_missing() {
         for painted in ["out", "in", "both", "none"] {
             for Drawn { name, svg, .. } in
-                drawings(&first_of_each_run(pieces("mm", painted)), &SIZES[..1], Theme::PRINT)
+                drawings(&first_of_each_run(pieces("mm", painted)), &SIZES[..1], Theme::PRINT.in_english())
             {
                 for (text, ..) in texts(raster::tree(&svg).unwrap().root()) {
                     assert!(raster::measure(&text, crate::drawing::svg::Weight::Bold).complete, "{name}: {text:?}");
@@ -257,8 +306,10 @@ mod tests {
         for piece in of.iter().chain(&stored(of.clone())) {
             for step in piece.steps.iter().filter(|step| step.number.is_some()) {
                 let number = crate::drawing::pen::big(step.number.as_ref().unwrap());
-                let texts = texts_of(&svg(piece, step, 1100.0, 520.0, Theme::DARK));
+                let texts = texts_of(&svg(piece, step, 1100.0, 520.0, Theme::DARK.in_english()));
                 assert!(texts.contains(&number), "{} {:?}: no {number} among {texts:?}", piece.mark, step.action);
+                let tolerance = step.tolerance.iter().map(|most| format!("± {}", crate::drawing::pen::big(most)));
+                assert!(tolerance.into_iter().all(|tolerance| texts.contains(&tolerance)), "{}: {texts:?}", piece.mark);
             }
         }
     }
@@ -270,7 +321,7 @@ mod tests {
         let steps = pieces.iter().flat_map(|piece| piece.steps.iter().map(move |step| (piece, step)));
         let mut seen = 0;
         for (piece, step) in steps.filter(|(_, step)| !step.marks.is_empty()) {
-            let texts = texts_of(&svg(piece, step, 600.0, 330.0, Theme::LIGHT));
+            let texts = texts_of(&svg(piece, step, 600.0, 330.0, ENGLISH));
             let head = texts.iter().position(|text| text == "down").unwrap();
             for (index, (mark, told)) in step.marks.iter().zip(texts[head + 1..].chunks(3)).enumerate() {
                 let length = piece.blank.length.mm;
@@ -303,9 +354,31 @@ mod tests {
         }
     }
 
+    /// Where the drawing is tall enough, as on the bench's card, it says what the hands do with the strip, as the card's text
+    /// does.
+    #[test]
+    fn every_flip_and_turn_is_told() {
+        let mut told = [0; 3];
+        for piece in first_of_each_run(pieces("in", "out")) {
+            for step in piece.steps.iter().filter(|step| !step.handling.is_empty()) {
+                let texts = texts_of(&svg(&piece, step, 580.0, 395.0, ENGLISH));
+                let signs = ["flip it, front to back", "turn it end for end", "flip it end for end"];
+                let wanted = ["Flip it, front edge to the back", "Turn it end for end", "Flip it end for end"];
+                let which = wanted.iter().position(|words| step.text.starts_with(words)).unwrap();
+                assert_eq!(
+                    texts.iter().filter(|text| signs.contains(&text.as_str())).collect::<Vec<_>>(),
+                    [signs[which]]
+                );
+                told[which] += 1;
+            }
+        }
+        assert!(told.iter().all(|count| *count > 0), "{told:?}");
+    }
+
     #[test]
     fn two_tones_are_enough_for_print() {
-        for Drawn { name, svg, .. } in drawings(&first_of_each_run(pieces("in", "out")), &SIZES, Theme::PRINT) {
+        let print = Theme::PRINT.in_english();
+        for Drawn { name, svg, .. } in drawings(&first_of_each_run(pieces("in", "out")), &SIZES, print) {
             let colours = svg.match_indices('#').map(|(at, _)| &svg[at..at + 7]);
             assert!(colours.into_iter().all(|colour| ["#ffffff", "#000000"].contains(&colour)), "{name}");
         }

@@ -66,11 +66,21 @@ mod tests {
     use super::*;
     use crate::endpoint::fixture::{Shop, order, post};
 
-    const KEYED: [&str; 10] = [
+    const KEYED: [&str; 20] = [
         "/",
+        "/people",
         "/load/2041",
+        "/reported/2041",
         "/hardware/2041",
         "/hardware/2041/0",
+        "/api/address",
+        "/api/qr.svg?to=join",
+        "/api/people",
+        "/api/prints",
+        "/api/test-label.svg",
+        "/api/test-label.png",
+        "/api/test-label.pdf",
+        "/api/command-cards.pdf",
         "/api/orders",
         "/api/orders/2041",
         "/api/orders/2041/pieces",
@@ -97,7 +107,19 @@ mod tests {
             assert_eq!(shop.ask(&get(path).with_header("Cookie", &format!("a=b; key={key}"))).status, 200);
             assert_eq!(shop.ask(&get(path).with_header("Cookie", &format!("key={code}"))).status, 401);
         }
-        assert_eq!(shop.ask(&post("/api/orders", &order("7"))).status, 401);
+        assert_eq!(shop.ask(&get(&format!("/api/scan/{code}"))).status, 401);
+        for path in [
+            "/api/orders",
+            "/api/people",
+            "/api/people/1",
+            "/api/prints",
+            "/api/prints/1",
+            &format!("/api/pieces/{code}/print"),
+            "/people",
+            "/reported/2041",
+        ] {
+            assert_eq!(shop.ask(&post(path, &order("7"))).status, 401, "{path}");
+        }
         assert_eq!(shop.kiosk.store().orders().unwrap().len(), 1);
     }
 

@@ -84,6 +84,21 @@ impl Shop {
         self.ask(&post(&format!("/api/pieces/{code}/events"), &body))
     }
 
+    /// Has a piece made again; the new one's code.
+    pub fn remake(&self, code: &str, why: &str) -> String {
+        let asked = json!({ "id": format!("remade-{code}"), "why": why });
+        let made = self.ask(&post(&format!("/api/pieces/{code}/remake"), &asked));
+        assert_eq!(made.status, 201);
+        body(&made)["code"].as_str().unwrap().to_owned()
+    }
+
+    /// Gives a piece's label a new code, as printing it again does.
+    pub fn relabel(&self, code: &str) -> String {
+        let label = Code::random().unwrap();
+        let id = format!("label-{label}");
+        self.kiosk.store().reprint(code, label.as_str(), &id, None, NOW).unwrap().1
+    }
+
     /// Reports a piece bent.
     pub fn bend(&self, code: &str) {
         assert_eq!(self.report(code, &format!("bent-{code}"), json!({ "event": "bent" })).status, 200);

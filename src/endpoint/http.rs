@@ -226,11 +226,12 @@ impl Response {
     }
 }
 
-/// The status's phrase (RFC 9110 §15; 431 RFC 6585 §5; 507 RFC 4918 §11.5); empty for one that is not answered here.
+/// The status's phrase (RFC 9110 §15; 429, 431 RFC 6585 §4, §5; 507 RFC 4918 §11.5); empty for one that is not answered here.
 pub(super) fn phrase(status: u16) -> &'static str {
     match status {
         200 => "OK",
         201 => "Created",
+        202 => "Accepted",
         303 => "See Other",
         304 => "Not Modified",
         400 => "Bad Request",
@@ -245,6 +246,7 @@ pub(super) fn phrase(status: u16) -> &'static str {
         413 => "Content Too Large",
         417 => "Expectation Failed",
         422 => "Unprocessable Content",
+        429 => "Too Many Requests",
         431 => "Request Header Fields Too Large",
         500 => "Internal Server Error",
         501 => "Not Implemented",

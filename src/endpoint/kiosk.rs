@@ -7,6 +7,8 @@ use thiserror::Error;
 use super::clock::Clock;
 use super::door::Handler;
 use super::http::{Request, Response};
+use super::pin::Tries;
+use super::printing::Printing;
 use super::router;
 use crate::label::code::Code;
 use crate::label::url::Address;
@@ -29,6 +31,9 @@ pub struct Kiosk {
     shop: Arc<Shop>,
     /// New at each start: see the store's revisions.
     start: Code,
+    /// PINs that were tried lately.
+    tries: Tries,
+    printing: Printing,
 }
 
 /// Why there is no kiosk.
@@ -47,7 +52,26 @@ impl Kiosk {
     /// [`KioskError`] when the key can be neither read nor made.
     pub fn new(store: Store, address: Address, clock: Clock, shop: Arc<Shop>) -> Result<Self, KioskError> {
         let key = shop_key(&store)?;
-        Ok(Self { store, address, key, clock, shop, start: Code::random()? })
+        Ok(Self {
+            store,
+            address,
+            key,
+            clock,
+            shop,
+            start: Code::random()?,
+            tries: Tries::default(),
+            printing: Printing::none(),
+        })
+    }
+
+    /// With a label printer. A clerk must be set to work on it: see [`printing::start`](super::printing::start).
+    #[must_use]
+    pub fn with_printing(self, printing: Printing) -> Self {
+        Self { printing, ..self }
+    }
+
+    pub fn printing(&self) -> &Printing {
+        &self.printing
     }
 
     pub fn store(&self) -> &Store {
@@ -78,6 +102,10 @@ impl Kiosk {
 
     pub(super) fn start(&self) -> &Code {
         &self.start
+    }
+
+    pub(super) fn tries(&self) -> &Tries {
+        &self.tries
     }
 }
 

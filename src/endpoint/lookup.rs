@@ -4,7 +4,7 @@ use super::kiosk::Kiosk;
 use super::problem::Problem;
 use crate::label::code::Code;
 use crate::order::sheet::RunSheet;
-use crate::store::{OrderSummary, PieceRecord, Refusal, RunRow};
+use crate::store::{OrderSummary, PieceRecord, Refusal, Remade, RunRow, Scan, Stands};
 
 /// The current order of this number; in another case too, if there is none in this one.
 ///
@@ -18,18 +18,48 @@ pub fn order(kiosk: &Kiosk, number: &str) -> Result<OrderSummary, Problem> {
     orders.find(|order| order.number.eq_ignore_ascii_case(number)).ok_or_else(|| Problem::no_such_order(number))
 }
 
-/// The piece with this code.
+/// What has become of the label with this code.
 ///
 /// # Errors
-/// 404 when the code is mistyped or unknown, 410 when the piece's order was replaced.
-pub fn piece(kiosk: &Kiosk, code: &str) -> Result<PieceRecord, Problem> {
+/// 404 when the code is mistyped, or never was on a label of this kiosk.
+pub fn label(kiosk: &Kiosk, code: &str) -> Result<Scan, Problem> {
     let code = Code::parse(code)?;
-    let refused = |refusal: &Refusal| Problem::of_refusal(refusal, kiosk.clock());
-    let record = kiosk.store().piece(code.as_str())?.ok_or_else(|| refused(&Refusal::UnknownCode))?;
-    if record.order.replaced {
-        return Err(refused(&Refusal::Replaced { number: record.order.number }));
+    if code.is_test() {
+        return Err(Problem::test_label());
     }
-    Ok(record)
+    let unknown = || Problem::of_refusal(&Refusal::UnknownCode, kiosk.clock());
+    kiosk.store().scan(code.as_str())?.ok_or_else(unknown)
+}
+
+/// Why this label is not to be gone by, if it is not.
+pub fn refusal(scan: &Scan) -> Option<Refusal> {
+    let now = scan.now().unwrap_or_default().to_owned();
+    match scan.stands {
+        Stands::Current => None,
+        Stands::Retired => Some(Refusal::LabelRetired { now }),
+        Stands::Remade => {
+            scan.remade.as_ref().map(|Remade { why, at, .. }| Refusal::Remade { why: why.clone(), at: *at, now })
+        }
+        Stands::Replaced => Some(Refusal::Replaced { number: scan.order.clone() }),
+    }
+}
+
+/// The piece with this code, its own or its newest label's.
+///
+/// # Errors
+/// As [`label`]; 410 when the piece's order was replaced, it was made again, or a newer label was printed for it than the
+/// one with this code.
+pub fn piece(kiosk: &Kiosk, code: &str) -> Result<PieceRecord, Problem> {
+    let scan = label(kiosk, code)?;
+    let refusal = match refusal(&scan) {
+        // The piece's own code is its identity, whatever is on its labels.
+        Some(Refusal::LabelRetired { .. }) if Code::parse(code)?.as_str() == scan.code => None,
+        refusal => refusal,
+    };
+    match (refusal, scan.piece) {
+        (None, Some(record)) => Ok(record),
+        (refusal, _) => Err(Problem::of_refusal(&refusal.unwrap_or(Refusal::UnknownCode), kiosk.clock())),
+    }
 }
 
 /// The run that a path names by its place in the current order of this number, 0 first.

@@ -6,6 +6,7 @@
 
 mod api;
 mod auth;
+mod body;
 pub mod clock;
 pub mod door;
 mod etag;
@@ -16,6 +17,9 @@ mod labels;
 mod lookup;
 mod on_piece;
 mod pages;
+mod people;
+mod pin;
+pub mod printing;
 mod problem;
 mod query;
 mod router;

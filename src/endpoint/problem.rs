@@ -6,11 +6,12 @@ use serde::Serialize;
 
 use super::clock::Clock;
 use super::http::{Method, Request, Response};
+use super::pin::PinError;
 use crate::label::LabelError;
 use crate::label::code::CodeError;
 use crate::order::fault::{self, Fault, Faults};
 use crate::order::parse::json::Unread;
-use crate::store::{AcceptError, RecordError, Refusal, StoreError};
+use crate::store::{AcceptError, PersonError, RecordError, Refusal, StoreError};
 
 /// One refusal or failure.
 #[derive(Debug, Serialize)]
@@ -68,6 +69,15 @@ impl Problem {
         Self::refused(404, "not-planned", "Not planned", detail)
     }
 
+    pub fn nobody(detail: String) -> Self {
+        Self::refused(404, "unknown", "No such person", detail)
+    }
+
+    /// Where a piece's code is asked for.
+    pub fn test_label() -> Self {
+        Self::refused(404, "test-label", "That is the test label", "it belongs to no piece: scan a piece's own label")
+    }
+
     /// What was sent is JSON, but not right.
     pub fn faulty(faults: Vec<Fault>) -> Self {
         let detail = match faults.as_slice() {
@@ -87,12 +97,20 @@ impl Problem {
         let (status, word, title) = match refusal {
             Refusal::UnknownCode => (404, "unknown", "No such piece"),
             Refusal::Replaced { .. } => (410, "replaced", "The order was replaced"),
+            Refusal::Remade { .. } => (410, "remade", "The piece was made again"),
+            Refusal::LabelRetired { .. } => (410, "label-retired", "The label was printed again"),
+            Refusal::Held { .. } => (409, "held", "Another bench is making it"),
             Refusal::AlreadyBent { .. } => (409, "already-bent", "Already bent"),
-            Refusal::NotBent => (409, "not-bent", "Not bent yet"),
+            Refusal::NotBent | Refusal::NotBentYet => (409, "not-bent", "Not bent yet"),
             Refusal::AlreadyLoaded { .. } => (409, "already-loaded", "Already loaded"),
             Refusal::AlreadyInstalled { .. } => (409, "already-installed", "Already installed"),
             Refusal::BadStep { .. } => (409, "bad-step", "No such step"),
+            Refusal::OutOfTolerance { .. } => (409, "out-of-tolerance", "Out of tolerance"),
+            Refusal::NameNeeded => (409, "name-needed", "By whom?"),
             Refusal::IdReused => (409, "id-reused", "The event's id was used before"),
+            // Two random codes alike, once in a shop's lifetime at most: asked again, another is drawn.
+            Refusal::CodeTaken { .. } => (503, "code-taken", "Ask for it again"),
+            Refusal::NotReported => (422, "not-reported", "Not to be reported"),
         };
         let when = |at: &i64, by: &Option<String>| {
             let by = by.as_ref().map(|by| format!(" by {by}")).unwrap_or_default();
@@ -104,6 +122,9 @@ impl Problem {
             }
             Refusal::AlreadyLoaded { at, by } => format!("already loaded {}", when(at, by)),
             Refusal::AlreadyInstalled { at, by } => format!("already installed {}", when(at, by)),
+            Refusal::Remade { why, at, now } => {
+                format!("this piece was made again at {} ({why}): look for the label {now}", clock.said(*at))
+            }
             other => other.to_string(),
         };
         Self::refused(status, word, title, detail)
@@ -126,7 +147,7 @@ impl Problem {
         let mut path = String::new();
         let mut before = String::new();
         for part in request.parts() {
-            let is_code = ["p", "pieces"].iter().any(|word| before.eq_ignore_ascii_case(word));
+            let is_code = ["p", "pieces", "scan", "join"].iter().any(|word| before.eq_ignore_ascii_case(word));
             path = path + "/" + if is_code { "<code>" } else { &part };
             before = part;
         }
@@ -218,6 +239,23 @@ impl From<LabelError> for Problem {
     }
 }
 
+impl From<PersonError> for Problem {
+    fn from(error: PersonError) -> Self {
+        let detail = error.to_string();
+        match error {
+            PersonError::Known { .. } => Self::refused(409, "name-taken", "The name is taken", detail),
+            PersonError::Unknown { .. } => Self::nobody(detail),
+            PersonError::Store(error) => error.into(),
+        }
+    }
+}
+
+impl From<PinError> for Problem {
+    fn from(error: PinError) -> Self {
+        Self::new(500, "no-pin", "The PIN cannot be checked", error.to_string())
+    }
+}
+
 impl From<getrandom::Error> for Problem {
     fn from(error: getrandom::Error) -> Self {
         Self::new(500, "no-randomness", "The system has no randomness to give", error.to_string())
@@ -270,6 +308,7 @@ mod tests {
             ("/P/0123ABCD?key=1", "/P/<code>"),
             ("//%70//0123%41BCD/", "/p/<code>"),
             ("/api/PIECES/0123ABCD/label.svg", "/api/PIECES/<code>/label.svg"),
+            ("/join/0123ABCD", "/join/<code>"),
             ("/api/orders/2041/pieces", "/api/orders/2041/pieces"),
         ] {
             assert_eq!(line(path, &problem).unwrap(), format!("500 GET {shown} for 127.0.0.1: it is\\u{{a}}gone"));

@@ -4,12 +4,12 @@
 //! changes nothing. HEAD is answered as GET: the door sends the answer's head alone.
 
 use super::api;
-use super::api::{orders, pictures, pieces, runs};
+use super::api::{orders, phones, pictures, pieces, prints, remake, runs, scan};
 use super::auth;
 use super::http::{Method, Request, Response};
 use super::kiosk::Kiosk;
 use super::labels::{self, Form};
-use super::pages::{hardware, home, join, layout, load, refused, roof};
+use super::pages::{hardware, home, join, layout, load, not_a_piece, people, refused, reported, roof};
 use super::problem::Problem;
 
 /// What a path means. Texts are an order's number, a run's or a piece's code as the client wrote it.
@@ -19,11 +19,24 @@ enum Route {
     Style,
     Home,
     Join,
+    JoinWith(String),
+    People,
     Load(String),
+    Reported(String),
     Hardware(String),
     RunHardware(String, String),
     Find,
     Roof(String),
+    Card(String),
+    Address,
+    Symbol,
+    Scan(String),
+    Persons,
+    Person(String),
+    Prints,
+    Print(String),
+    TestLabel(Form),
+    CommandCards,
     Orders,
     Order(String),
     Pieces(String),
@@ -33,6 +46,8 @@ enum Route {
     Piece(String),
     OnPiece(String),
     Events(String),
+    Remake(String),
+    PrintLabel(String),
     Drawing(String),
     Wall(String),
     Label(String, Form),
@@ -53,11 +68,26 @@ impl Route {
             ["healthz"] => Self::Health,
             ["style.css"] => Self::Style,
             ["join"] => Self::Join,
+            ["join", _] => Self::JoinWith(part(1)),
+            ["people"] => Self::People,
             ["load", _] => Self::Load(part(1)),
+            ["reported", _] => Self::Reported(part(1)),
             ["hardware", _] => Self::Hardware(part(1)),
             ["hardware", _, _] => Self::RunHardware(part(1), part(2)),
             ["p"] => Self::Find,
             ["p", _] => Self::Roof(part(1)),
+            ["k", _] => Self::Card(part(1)),
+            ["api", "address"] => Self::Address,
+            ["api", "qr.svg"] => Self::Symbol,
+            ["api", "scan", _] => Self::Scan(part(2)),
+            ["api", "people"] => Self::Persons,
+            ["api", "people", _] => Self::Person(part(2)),
+            ["api", "prints"] => Self::Prints,
+            ["api", "prints", _] => Self::Print(part(2)),
+            ["api", "test-label.svg"] => Self::TestLabel(Form::Svg),
+            ["api", "test-label.png"] => Self::TestLabel(Form::Png),
+            ["api", "test-label.pdf"] => Self::TestLabel(Form::Pdf),
+            ["api", "command-cards.pdf"] => Self::CommandCards,
             ["api", "orders"] => Self::Orders,
             ["api", "orders", _] => Self::Order(part(2)),
             ["api", "orders", _, "pieces"] => Self::Pieces(part(2)),
@@ -67,6 +97,8 @@ impl Route {
             ["api", "pieces", _] => Self::Piece(part(2)),
             ["api", "pieces", _, "hardware"] => Self::OnPiece(part(2)),
             ["api", "pieces", _, "events"] => Self::Events(part(2)),
+            ["api", "pieces", _, "remake"] => Self::Remake(part(2)),
+            ["api", "pieces", _, "print"] => Self::PrintLabel(part(2)),
             ["api", "pieces", _, "drawing.svg"] => Self::Drawing(part(2)),
             ["api", "pieces", _, "wall.svg"] => Self::Wall(part(2)),
             ["api", "pieces", _, "label.svg"] => Self::Label(part(2), Form::Svg),
@@ -78,8 +110,15 @@ impl Route {
 
     fn methods(&self) -> &'static [Method] {
         match self {
-            Self::Join | Self::Load(_) | Self::Roof(_) | Self::Orders => READ_AND_POST,
-            Self::Events(_) => POST,
+            Self::Join
+            | Self::People
+            | Self::Load(_)
+            | Self::Reported(_)
+            | Self::Roof(_)
+            | Self::Persons
+            | Self::Prints
+            | Self::Orders => READ_AND_POST,
+            Self::Person(_) | Self::Print(_) | Self::Events(_) | Self::Remake(_) | Self::PrintLabel(_) => POST,
             _ => READ,
         }
     }
@@ -89,9 +128,21 @@ impl Route {
         matches!(
             self,
             Self::Home
+                | Self::People
                 | Self::Load(_)
+                | Self::Reported(_)
                 | Self::Hardware(_)
                 | Self::RunHardware(..)
+                | Self::Address
+                | Self::Symbol
+                | Self::Scan(_)
+                | Self::Persons
+                | Self::Person(_)
+                | Self::Prints
+                | Self::Print(_)
+                | Self::PrintLabel(_)
+                | Self::TestLabel(_)
+                | Self::CommandCards
                 | Self::Orders
                 | Self::Order(_)
                 | Self::Pieces(_)
@@ -135,13 +186,30 @@ fn respond(kiosk: &Kiosk, request: &Request) -> Result<Response, Problem> {
         Route::Home => home::page(kiosk),
         Route::Join if posted => Ok(join::take_key(kiosk, request)),
         Route::Join => Ok(join::page(kiosk, request)),
+        Route::JoinWith(key) => Ok(join::with(kiosk, key)),
+        Route::People if posted => people::act(kiosk, request),
+        Route::People => people::page(kiosk),
         Route::Load(number) if posted => load::count(kiosk, request, number),
         Route::Load(number) => load::page(kiosk, number),
+        Route::Reported(number) if posted => reported::act(kiosk, request, number),
+        Route::Reported(number) => reported::page(kiosk, number),
         Route::Hardware(number) => hardware::page(kiosk, request, number),
         Route::RunHardware(number, run) => hardware::run(kiosk, number, run),
         Route::Find => Ok(roof::find(kiosk, request)),
         Route::Roof(code) if posted => roof::act(kiosk, request, code),
         Route::Roof(code) => roof::page(kiosk, request, code),
+        Route::Card(word) => not_a_piece::card(kiosk, word),
+        Route::Address => Ok(phones::address(kiosk)),
+        Route::Symbol => phones::symbol(kiosk, request),
+        Route::Scan(code) => scan::one(kiosk, code),
+        Route::Persons if posted => api::people::add(kiosk, request),
+        Route::Persons => api::people::list(kiosk, request),
+        Route::Person(id) => api::people::act(kiosk, request, id),
+        Route::Prints if posted => prints::test(kiosk, request),
+        Route::Prints => prints::list(kiosk, request),
+        Route::Print(number) => prints::act(kiosk, request, number),
+        Route::TestLabel(form) => labels::test(kiosk, request, *form),
+        Route::CommandCards => labels::command_cards(kiosk),
         Route::Orders if posted => orders::post(kiosk, request),
         Route::Orders => orders::list(kiosk, request),
         Route::Order(number) => orders::one(kiosk, request, number),
@@ -152,6 +220,8 @@ fn respond(kiosk: &Kiosk, request: &Request) -> Result<Response, Problem> {
         Route::Piece(code) => pieces::one(kiosk, request, code),
         Route::OnPiece(code) => runs::of_piece(kiosk, request, code),
         Route::Events(code) => pieces::record(kiosk, request, code),
+        Route::Remake(code) => remake::post(kiosk, request, code),
+        Route::PrintLabel(code) => prints::ask(kiosk, request, code),
         Route::Drawing(code) => pictures::drawing(kiosk, request, code),
         Route::Wall(code) => pictures::wall(kiosk, request, code),
         Route::Label(code, form) => labels::one(kiosk, request, code, *form),
@@ -176,20 +246,37 @@ fn guarded(response: Response, caching: &str) -> Response {
 
 #[cfg(test)]
 mod tests {
+    use serde_json::json;
+
     use super::*;
-    use crate::endpoint::fixture::{Shop, body, order};
+    use crate::endpoint::fixture::{Shop, body, order, post};
 
     /// Every route, with the methods it takes besides HEAD, which goes with GET.
-    const ROUTES: [(&str, &str); 22] = [
+    const ROUTES: [(&str, &str); 39] = [
         ("/", "GET"),
         ("/healthz", "GET"),
         ("/style.css", "GET"),
         ("/join", "GET POST"),
+        ("/join/CODE", "GET"),
+        ("/people", "GET POST"),
         ("/load/2041", "GET POST"),
+        ("/reported/2041", "GET POST"),
         ("/hardware/2041", "GET"),
         ("/hardware/2041/0", "GET"),
         ("/P", "GET"),
         ("/P/CODE", "GET POST"),
+        ("/K/ON", "GET"),
+        ("/api/address", "GET"),
+        ("/api/qr.svg", "GET"),
+        ("/api/scan/CODE", "GET"),
+        ("/api/people", "GET POST"),
+        ("/api/people/1", "POST"),
+        ("/api/prints", "GET POST"),
+        ("/api/prints/1", "POST"),
+        ("/api/test-label.svg", "GET"),
+        ("/api/test-label.png", "GET"),
+        ("/api/test-label.pdf", "GET"),
+        ("/api/command-cards.pdf", "GET"),
         ("/api/orders", "GET POST"),
         ("/api/orders/2041", "GET"),
         ("/api/orders/2041/pieces", "GET"),
@@ -199,6 +286,8 @@ mod tests {
         ("/api/pieces/CODE", "GET"),
         ("/api/pieces/CODE/hardware", "GET"),
         ("/api/pieces/CODE/events", "POST"),
+        ("/api/pieces/CODE/remake", "POST"),
+        ("/api/pieces/CODE/print", "POST"),
         ("/api/pieces/CODE/drawing.svg", "GET"),
         ("/api/pieces/CODE/wall.svg", "GET"),
         ("/api/pieces/CODE/label.svg", "GET"),
@@ -210,6 +299,8 @@ mod tests {
     fn every_route_takes_its_methods_and_names_them_to_others() {
         let shop = Shop::with(&order("2041"));
         let code = shop.code("2041", "A-EW-3");
+        assert_eq!(shop.keyed(post("/api/people", &json!({ "name": "Ana" }))).status, 201);
+        assert_eq!(shop.keyed(post("/api/prints", &json!({ "id": "print-001", "test": true }))).status, 202);
         for (path, taken) in ROUTES {
             let path = path.replace("CODE", &code);
             for method in Method::ALL {

@@ -3,19 +3,24 @@
 //! A mark (`A-EW-3`) says where a piece goes and is the same on every job; the code is the piece itself. It must not be
 //! guessed by a stranger on the shop's network, nor mistaken for another when one character is misread, so it is
 //! eleven random characters and one check character. Each random character is one of 32, five bits: 55 bits. Drawing
-//! again when the check character is not one of the 32 (one draw in nine) leaves 54.8.
+//! again when the check character is not one of the 32 (one draw in nine), or when a keyboard layout could make another
+//! code of it (one in a hundred), leaves 54.8.
 
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-use crate::label::wedge;
+use crate::label::{scan, wedge};
 
 /// Digits and capitals without I, L, O and U: what is left cannot be read as something else.
 pub const ALPHABET: &[u8; 32] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
 
 /// Characters in a code, the check character included.
 pub const LENGTH: usize = 12;
+
+/// The code of the test label, which is no piece's. It holds every character that keyboard layouts move about, among
+/// them the two digits in which those with shifted digits differ.
+pub const TEST: &str = "TESTAQYZMW68";
 
 /// Characters between the spaces of [`Code::spaced`].
 const GROUP: usize = 4;
@@ -55,7 +60,10 @@ impl Code {
             // The standard's check character may be I, L, O or U, which a code must not hold: draw again.
             if let Some(check) = check_character(&text).filter(|&check| in_alphabet(check)) {
                 text.push(check);
-                return Ok(Self(text));
+                // What a wrongly set scanner makes of it must not pass for another code.
+                if text != TEST && wedge::mistaken(&text).all(|other| Self::parse(&other).is_err()) {
+                    return Ok(Self(text));
+                }
             }
         }
     }
@@ -92,12 +100,16 @@ impl Code {
     /// # Errors
     /// As [`parse`](Self::parse).
     pub fn find_in(text: &str) -> Result<Self, CodeError> {
-        let mut readings = wedge::after_path(text).into_iter().map(|reading| Self::parse(&reading));
-        match readings.next() {
-            Some(first) => first.or_else(|error| readings.find_map(Result::ok).ok_or(error)),
-            None if text.contains("://") => Err(CodeError::Missing),
-            None => Self::parse(text),
-        }
+        scan::find_code(text)
+    }
+
+    /// The test label's code.
+    pub fn test() -> Self {
+        Self(TEST.into())
+    }
+
+    pub fn is_test(&self) -> bool {
+        self.0 == TEST
     }
 
     /// The twelve characters without spaces, as stored and as in the label's address.
@@ -155,7 +167,7 @@ mod tests {
 
     /// The package python-stdnum 2.2, module `stdnum.iso7064.mod_37_36`: the first is in its docstring, the rest were
     /// run with it.
-    const PUBLISHED: [(&str, char); 13] = [
+    const PUBLISHED: [(&str, char); 14] = [
         ("A12425GABC1234002", 'M'),
         ("0", '2'),
         ("1", 'Z'),
@@ -169,6 +181,7 @@ mod tests {
         ("0123456789", 'R'),
         ("A1B2C3D4E5", 'M'),
         ("999999999999", 'W'),
+        ("TESTAQYZMW6", '8'),
     ];
 
     #[test]
@@ -187,6 +200,13 @@ mod tests {
             assert_eq!(Code::parse(&code.spaced().to_lowercase()), Ok(code.clone()));
             assert_eq!(Code::find_in(&format!("HTTP://192.168.1.20:8787/P/{code}")), Ok(code));
         }
+    }
+
+    #[test]
+    fn the_test_code_is_a_code_and_every_wrong_layout_shows_in_it() {
+        assert_eq!(Code::parse(TEST), Ok(Code::test()));
+        assert!(wedge::mistaken(TEST).count() > 5);
+        assert!(wedge::mistaken(TEST).all(|other| Code::parse(&other).is_err()));
     }
 
     /// Single substitutions and swaps of neighbours are the faults the standard's check characters are made to catch.

@@ -25,10 +25,13 @@ pub struct LabelFacts {
     pub code: Code,
     /// What the symbol carries.
     pub url: String,
+    /// It stands for an earlier label, which no longer counts; it says so.
+    pub reprint: bool,
 }
 
 impl LabelFacts {
-    /// `pieces` holds at least the piece's own run; `job` and `order` are the job's name and the order's number.
+    /// The first label of `piece`. `pieces` holds at least the piece's own run; `job` and `order` are the job's name and
+    /// the order's number.
     pub fn new(piece: &Piece, pieces: &[Piece], job: &str, order: &str, code: &Code, address: &Address) -> Self {
         let view = WallView::of(piece, pieces);
         Self {
@@ -43,6 +46,7 @@ impl LabelFacts {
             view,
             code: code.clone(),
             url: address.url(code),
+            reprint: false,
         }
     }
 }

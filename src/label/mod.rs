@@ -2,16 +2,21 @@
 //!
 //! Whoever holds the piece may have no signal, so the label says in print, at arm's length, what matters: job, wall and
 //! place, which end is left, length, and a drawing of the wall with this piece filled in. The symbol is for the rest.
-//! [`face`] draws it in the printer's dots as SVG, [`bitmap`] turns that into black and white, and [`pdf`] lays
+//! A [`Face`] is drawn in the printer's dots as SVG, [`bitmap`](mod@bitmap) turns that into black and white, and [`pdf`] lays
 //! the same dots on pages at true size.
 
 pub mod bitmap;
 pub mod code;
+pub mod commands;
 pub mod face;
 pub mod facts;
+pub mod layout;
 pub mod pdf;
+pub mod printer;
 pub mod qr;
+pub mod scan;
 pub mod stock;
+pub mod test_label;
 pub mod text;
 pub mod url;
 mod wedge;
@@ -19,6 +24,7 @@ mod wedge;
 use crate::drawing::raster::RasterError;
 use bitmap::Bitmap;
 pub use facts::LabelFacts;
+pub use test_label::TestLabel;
 use qr::SymbolError;
 use stock::{Paper, Stock};
 
@@ -35,35 +41,44 @@ pub enum LabelError {
     Paper,
 }
 
+/// What a label may say: drawn for any stock, in its dots.
+pub trait Face {
+    /// As SVG; one unit is one dot.
+    ///
+    /// # Errors
+    /// [`LabelError`] when its address makes no symbol.
+    fn draw(&self, stock: Stock) -> Result<String, LabelError>;
+}
+
 /// The label as SVG; one unit is one dot.
 ///
 /// # Errors
-/// [`LabelError`] when its address makes no symbol.
-pub fn svg(facts: &LabelFacts, stock: Stock) -> Result<String, LabelError> {
-    face::draw(facts, stock)
+/// As [`Face::draw`].
+pub fn svg(face: &impl Face, stock: Stock) -> Result<String, LabelError> {
+    face.draw(stock)
 }
 
 /// The label in black and white, dot for dot.
 ///
 /// # Errors
 /// As [`svg`], or when the drawing cannot be turned into dots.
-pub fn bitmap(facts: &LabelFacts, stock: Stock) -> Result<Bitmap, LabelError> {
-    Bitmap::draw(&face::draw(facts, stock)?)
+pub fn bitmap(face: &impl Face, stock: Stock) -> Result<Bitmap, LabelError> {
+    Bitmap::draw(&face.draw(stock)?)
 }
 
 /// The label as a PNG of one bit a dot, which knows its size in print.
 ///
 /// # Errors
 /// As [`bitmap`].
-pub fn png(facts: &LabelFacts, stock: Stock) -> Result<Vec<u8>, LabelError> {
-    Ok(bitmap(facts, stock)?.png(stock.dpi)?)
+pub fn png(face: &impl Face, stock: Stock) -> Result<Vec<u8>, LabelError> {
+    Ok(bitmap(face, stock)?.png(stock.dpi)?)
 }
 
 /// A PDF for the label printer: one label a page, the page as large as the label.
 ///
 /// # Errors
 /// As [`bitmap`].
-pub fn pdf(labels: &[LabelFacts], stock: Stock) -> Result<Vec<u8>, LabelError> {
+pub fn pdf(labels: &[impl Face], stock: Stock) -> Result<Vec<u8>, LabelError> {
     let [width, height] = stock.points();
     pdf::write(&bitmaps(labels, stock)?, stock, Paper { width, height })
 }
@@ -72,10 +87,10 @@ pub fn pdf(labels: &[LabelFacts], stock: Stock) -> Result<Vec<u8>, LabelError> {
 ///
 /// # Errors
 /// As [`bitmap`], or when the paper is smaller than a label.
-pub fn sheet_pdf(labels: &[LabelFacts], stock: Stock, paper: Paper) -> Result<Vec<u8>, LabelError> {
+pub fn sheet_pdf(labels: &[impl Face], stock: Stock, paper: Paper) -> Result<Vec<u8>, LabelError> {
     pdf::write(&bitmaps(labels, stock)?, stock, paper)
 }
 
-fn bitmaps(labels: &[LabelFacts], stock: Stock) -> Result<Vec<Bitmap>, LabelError> {
-    labels.iter().map(|facts| bitmap(facts, stock)).collect()
+fn bitmaps(labels: &[impl Face], stock: Stock) -> Result<Vec<Bitmap>, LabelError> {
+    labels.iter().map(|face| bitmap(face, stock)).collect()
 }

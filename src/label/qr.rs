@@ -1,6 +1,7 @@
 //! The QR symbol: an address as dark and light modules, by ISO/IEC 18004.
 //!
-//! Level Q mends a quarter of the symbol: labels are handled with gloves, rained on and scratched.
+//! Level Q mends a quarter of the symbol: labels are handled with gloves, rained on and scratched. Where a symbol of the
+//! same size has room for level H, which mends three tenths, it is that.
 
 use qrcode::bits::Bits;
 use qrcode::types::QrError;
@@ -29,12 +30,16 @@ pub enum SymbolError {
 }
 
 impl Symbol {
-    /// The smallest symbol of level Q, alphanumeric mode.
+    /// The smallest symbol of level Q, or the same size at level H, in alphanumeric mode.
     ///
     /// # Errors
     /// [`SymbolError`] when the text has other characters than the mode's, or too many.
     pub fn new(text: &str) -> Result<Self, SymbolError> {
-        Self::at_level(text, EcLevel::Q)
+        let symbol = Self::at_level(text, EcLevel::Q)?;
+        match Self::at_level(text, EcLevel::H) {
+            Ok(stronger) if stronger.side == symbol.side => Ok(stronger),
+            _ => Ok(symbol),
+        }
     }
 
     fn at_level(text: &str, level: EcLevel) -> Result<Self, SymbolError> {
@@ -57,14 +62,16 @@ impl Symbol {
         Err(SymbolError::Long(text.len()))
     }
 
-    /// The dark modules as bars `(column, row, length)`, each as long as its row goes on dark.
-    pub fn bars(&self) -> Vec<(usize, usize, usize)> {
+    /// The dark modules as bars `[x, y, width, height]`, each as long as its row goes on dark; `at` is the upper left
+    /// corner of the symbol, without its quiet zone, and `module` the width of one module.
+    pub fn bars(&self, at: [f64; 2], module: f64) -> Vec<[f64; 4]> {
         let mut bars = Vec::new();
         for (row, modules) in self.dark.chunks(self.side).enumerate() {
             let mut column = 0;
             for run in modules.chunk_by(|left, right| left == right) {
                 if run[0] {
-                    bars.push((column, row, run.len()));
+                    let [x, y] = [at[0] + column as f64 * module, at[1] + row as f64 * module];
+                    bars.push([x, y, run.len() as f64 * module, module]);
                 }
                 column += run.len();
             }
@@ -84,9 +91,10 @@ mod tests {
 
     /// Alphanumeric capacity of versions 1 to 10, ISO/IEC 18004 (computed from the standard's bit table in the package
     /// segno 1.6.6).
-    const CAPACITY: [(EcLevel, [usize; 10]); 2] = [
+    const CAPACITY: [(EcLevel, [usize; 10]); 3] = [
         (EcLevel::M, [20, 38, 61, 90, 122, 154, 178, 221, 262, 311]),
         (EcLevel::Q, [16, 29, 47, 67, 87, 108, 125, 157, 189, 221]),
+        (EcLevel::H, [10, 20, 35, 50, 64, 84, 93, 122, 143, 174]),
     ];
 
     #[test]
@@ -98,6 +106,14 @@ mod tests {
                 assert_eq!(side(capacity + 1), 17 + 4 * (version + 1), "version {version} at {level:?}");
             }
         }
+    }
+
+    #[test]
+    fn a_symbol_is_as_strong_as_its_size_allows() {
+        let new = |length| Symbol::new(&"A".repeat(length)).unwrap();
+        let at = |length, level| Symbol::at_level(&"A".repeat(length), level).unwrap();
+        // Version 3 holds 35 at level H and 47 at level Q.
+        assert!(new(35) == at(35, EcLevel::H) && new(36) == at(36, EcLevel::Q) && new(47).side == new(35).side);
     }
 
     #[test]

@@ -5,6 +5,7 @@
 //! Schemes and hosts are case-blind by RFC 3986, and the kiosk's own paths are too.
 
 use crate::label::code::Code;
+use crate::label::scan::Command;
 
 /// The longest address a label takes: what QR version 7 holds at level Q, the largest symbol whose modules are still
 /// half a millimetre wide on the smallest label.
@@ -67,6 +68,11 @@ impl Address {
         format!("{}{code}", self.before_code())
     }
 
+    /// What a command card carries.
+    pub fn command(&self, command: Command) -> String {
+        format!("HTTP://{}:{}/K/{}", self.host, self.port, command.word())
+    }
+
     /// Where phones find the kiosk, in lower case as people write it.
     pub fn base(&self) -> String {
         format!("http://{}:{}", self.host.to_ascii_lowercase(), self.port)
@@ -81,6 +87,7 @@ impl Address {
 mod tests {
     use super::*;
     use crate::label::qr::is_alphanumeric;
+    use crate::label::scan;
 
     #[test]
     fn addresses_are_spelled_in_the_symbols_alphanumeric_set() {
@@ -92,6 +99,11 @@ mod tests {
             assert_eq!(url, format!("{expected}{code}"));
             assert!(url.chars().all(is_alphanumeric));
             assert_eq!(Code::find_in(&url), Ok(code.clone()));
+            for command in Command::ALL {
+                let card = Address::new(host, 8787).unwrap().command(command);
+                assert!(card.chars().all(is_alphanumeric));
+                assert_eq!(scan::read(&card), scan::Reading::Command(command));
+            }
         }
     }
 

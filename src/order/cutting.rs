@@ -68,11 +68,7 @@ impl<'a> Cutting<'a> {
 
     /// The lap on that side, if there is one.
     pub fn lap(&self, side: Side) -> Option<Lap> {
-        let index = match side {
-            Side::Left => self.index.checked_sub(1)?,
-            Side::Right => self.index,
-        };
-        self.layout.laps.get(index).copied()
+        lap(self.layout, self.index, side)
     }
 
     /// At a lap: each piece's far end from where laying began goes under the next.
@@ -105,11 +101,20 @@ impl<'a> Cutting<'a> {
     }
 }
 
-fn goes(run: &Run, side: Side) -> Goes {
+/// The lap on that side of the piece at `index`, if there is one.
+pub(super) fn lap(layout: &Layout, index: usize, side: Side) -> Option<Lap> {
+    let index = match side {
+        Side::Left => index.checked_sub(1)?,
+        Side::Right => index,
+    };
+    layout.laps.get(index).copied()
+}
+
+pub(super) fn goes(run: &Run, side: Side) -> Goes {
     if side == run.lay_from { Goes::Over } else { Goes::Under }
 }
 
-fn outer_end(run: &Run, layout: &Layout, index: usize, side: Side) -> Option<End> {
+pub(super) fn outer_end(run: &Run, layout: &Layout, index: usize, side: Side) -> Option<End> {
     match side {
         Side::Left => (index == 0).then_some(run.left),
         Side::Right => (index + 1 == layout.lengths.len()).then_some(run.right),

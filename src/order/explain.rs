@@ -2,6 +2,7 @@
 
 mod ends;
 mod folds;
+mod tolerance;
 
 pub use ends::{gable, lap_notch, mitre, tab_cut};
 pub use folds::{bend, hem};
@@ -17,7 +18,7 @@ use crate::trade::working::{COMMON_PRACTICE, Working};
 /// A rule's inputs: name, and value with unit.
 type Inputs = Vec<(String, String)>;
 
-/// Finished length, from the run.
+/// Finished length, from the run; and how far off it may be.
 pub fn length(cutting: &Cutting) -> Working {
     let (units, run, layout) = (cutting.order.units, cutting.run, cutting.layout);
     let mut inputs = measured(cutting);
@@ -52,12 +53,13 @@ pub fn length(cutting: &Cutting) -> Working {
         ]);
         share(cutting, total, &mut inputs)
     };
+    inputs.extend(tolerance::inputs(cutting));
     Working::new(
         "finished length",
         rule,
         inputs,
         cutting.length().text(units),
-        "arithmetic; laps of at least 6 in are common practice, no source",
+        &format!("arithmetic; laps of at least 6 in are common practice, no source; {}", tolerance::SOURCE),
     )
 }
 

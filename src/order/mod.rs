@@ -15,7 +15,9 @@ pub mod planner;
 pub mod sheet;
 pub mod shop;
 pub mod steps;
+mod twins;
 
+use std::hash::{Hash, Hasher};
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -165,7 +167,7 @@ impl From<Side> for LaidFrom {
     }
 }
 
-/// What happens at a run's end.
+/// What happens at a run's end. Its angle is a number, so an end equals itself.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub enum End {
     #[default]
@@ -192,8 +194,22 @@ pub enum End {
     },
 }
 
+impl Eq for End {}
+
+impl Hash for End {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        std::mem::discriminant(self).hash(state);
+        match self {
+            Self::Square => {}
+            Self::Gable { width: size } | Self::Return { depth: size } | Self::Dam { height: size } => size.hash(state),
+            Self::Corner { side, turn_deg } => (side, turn_deg.to_bits()).hash(state),
+            Self::Transition { to, falls } => (to, falls).hash(state),
+        }
+    }
+}
+
 /// Which way the roof beyond a transition falls.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Falls {
     /// The same way, at another pitch.

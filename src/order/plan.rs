@@ -92,6 +92,9 @@ pub struct Piece {
     pub of: usize,
     /// Which run of the order, 0 first.
     pub run: usize,
+    /// The order's pieces of one batch are cut alike in every step; 0 where no other is cut like this one.
+    #[serde(skip_serializing_if = "is_zero", default)]
+    pub batch: usize,
     /// The lower end of a sloped run.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub low: Option<Side>,
@@ -177,7 +180,7 @@ pub enum PieceEnd {
 }
 
 /// Which of two lapped pieces this one is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Goes {
     Under,
@@ -219,6 +222,12 @@ pub struct Section {
     pub heading_deg: f64,
 }
 
+// As serde asks for it, by reference.
+#[allow(clippy::trivially_copy_pass_by_ref)]
+fn is_zero(batch: &usize) -> bool {
+    *batch == 0
+}
+
 fn down_the_wall() -> f64 {
     -90.0
 }
@@ -255,6 +264,9 @@ pub struct Step {
     /// The one number the hands need.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub number: Option<Measure>,
+    /// How far off [`Step::number`] a finished length may be, either way.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub tolerance: Option<Measure>,
     /// One plain sentence or two.
     pub text: String,
     /// The points to mark, in this order.

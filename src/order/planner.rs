@@ -5,7 +5,7 @@ use crate::order::fault::{Fault, Faults};
 use crate::order::layout::{self, Layout};
 use crate::order::plan::{self, Blank, Hem, Leg, Measure, Notice, Piece, Plan};
 use crate::order::sheet::{OrderSheet, RunSheet};
-use crate::order::{End, Order, Run, Side, explain, fitting, loading, notices, steps};
+use crate::order::{End, Order, Run, Side, explain, fitting, loading, notices, steps, twins};
 use crate::trade::cut;
 use crate::trade::hardware::needs::Total;
 use crate::trade::length::Length;
@@ -93,7 +93,9 @@ impl<'a> Makeable<'a> {
 
     /// The pieces in the order they are cut: run by run, each from left to right.
     pub fn pieces(&self) -> impl Iterator<Item = Piece> + '_ {
-        self.laid_out().flat_map(|(index, run, layout)| plan_run(self.order, index, run, layout))
+        let batches = twins::batches(self.laid_out().map(|(_, run, layout)| (run, layout)));
+        let pieces = self.laid_out().flat_map(|(index, run, layout)| plan_run(self.order, index, run, layout));
+        pieces.zip(batches).map(|(piece, batch)| Piece { batch, ..piece })
     }
 }
 
@@ -166,6 +168,7 @@ fn plan_piece(cutting: &Cutting, run_index: usize, shared: &steps::Shared) -> Pi
         place: cutting.index + 1,
         of: layout.lengths.len(),
         run: run_index,
+        batch: 0, // Known once all are laid out: see [`Makeable::pieces`].
         low: run.trim.is_sloped().then_some(run.lay_from),
         from_left: exact(cutting.from_left()),
         run_length: exact(layout.run),

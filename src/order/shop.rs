@@ -8,11 +8,13 @@ mod document;
 pub mod entry;
 pub mod file;
 mod keys;
+mod printer;
 mod profiles;
 mod relations;
 mod table;
 
 pub use bend::Bending;
+pub use printer::Printer;
 pub use profiles::{Eave, EndWall, Gable, Profiles, Reglet, Ridge, SideWall};
 
 use crate::trade::bending::Rule;
@@ -24,6 +26,7 @@ use crate::trade::lifting::Lift;
 use crate::trade::metal::Kind;
 use crate::trade::sealant::{self, Bead, Volume};
 use crate::trade::test_bend::TestBend;
+use crate::trade::tolerance::Tolerance;
 use crate::trade::trim::Trim;
 
 /// Everything a shop sets once.
@@ -41,6 +44,8 @@ pub struct Shop {
     pub fasteners: Spacings,
     pub sealing: Sealing,
     pub load: Load,
+    pub check: Check,
+    pub printer: Printer,
 }
 
 /// What an order may leave out, and what it may not go below.
@@ -254,6 +259,13 @@ impl Sealing {
             waste_hundredths: (self.waste_percent * 100.0).round() as u32,
         }
     }
+}
+
+/// How a finished piece is measured.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Check {
+    /// How far off its length may be.
+    pub length: Tolerance,
 }
 
 /// The van's bed, and how pieces are lifted onto it.

@@ -7,7 +7,7 @@ mod ends;
 mod folds;
 
 use crate::order::cutting::Cutting;
-use crate::order::plan::{Action, Measure, Step};
+use crate::order::plan::{Action, Goes, Measure, Step};
 use crate::order::{End, Painted, Side, explain};
 use crate::trade::caution::{Caution, Signal};
 use crate::trade::length::Length;
@@ -53,7 +53,7 @@ pub fn of(cutting: &Cutting, shared: &Shared) -> Vec<Step> {
         steps.extend(ends::finish(cutting, side));
     }
     steps.push(check_length(cutting));
-    steps.push(step(Action::Label, "Print this piece's label, or take it from the order's sheet: on the kiosk's page of orders, Labels (PDF). Stick it near the LEFT end, on the face that will be seen, where it can be scanned in the stack.".into()));
+    steps.push(label(cutting));
     steps
 }
 
@@ -67,6 +67,7 @@ fn step(action: Action, text: String) -> Step {
         stop: None,
         side: None,
         number: None,
+        tolerance: None,
         text,
         marks: Vec::new(),
         cut_away: Vec::new(),
@@ -161,12 +162,31 @@ fn check_length(cutting: &Cutting) -> Step {
     let mitred = |side| is_mitred(cutting, side);
     let over = if [Side::Left, Side::Right].into_iter().any(tab) { "over the folded tab, " } else { "" };
     let line = if [Side::Left, Side::Right].into_iter().any(mitred) { "along the wall's line" } else { "at the bend" };
+    let tolerance = cutting.exact(cutting.order.shop.check.length.of(cutting.length(), cutting.order.units));
+    let text = format!(
+        "Measure the finished piece end to end, {over}{line}. It should be {}; up to {} off either way is right.",
+        length.text, tolerance.text
+    );
     Step {
-        number: Some(length.clone()),
+        number: Some(length),
+        tolerance: Some(tolerance),
         working: Some(explain::length(cutting)),
-        ..step(
-            Action::CheckLength,
-            format!("Measure the finished piece end to end, {over}{line}. It should be {}.", length.text),
-        )
+        ..step(Action::CheckLength, text)
     }
+}
+
+/// The roof, and the next bench, find it at the left end; where that goes under a neighbour, past what will be covered.
+fn label(cutting: &Cutting) -> Step {
+    let goes_under = cutting.outer_end(Side::Left).is_none() && cutting.goes(Side::Left) == Goes::Under;
+    let past = match goes_under {
+        true => format!("past the {} that go under, ", cutting.exact(cutting.run.lap).text),
+        false => String::new(),
+    };
+    step(
+        Action::Label,
+        format!(
+            "Print this piece's label, or take it from the order's sheet. Stick it near the LEFT end, {past}on the face that \
+             will be seen, where it can be scanned in the stack. Then scan it."
+        ),
+    )
 }

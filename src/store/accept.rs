@@ -1,12 +1,15 @@
 //! Taking an order in: all of it, once, or none.
 
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
+
 use rusqlite::ffi::SQLITE_CONSTRAINT_PRIMARYKEY;
-use rusqlite::{Connection, OptionalExtension, params};
+use rusqlite::{Connection, OptionalExtension, Statement, params};
 use serde_json::Value;
 use thiserror::Error;
 
 use super::column::Json;
-use super::{Store, StoreError};
+use super::{Store, StoreError, labels};
 use crate::order::Job;
 use crate::order::plan::{Notice, Piece};
 use crate::order::sheet::{OrderSheet, RunSheet};
@@ -176,6 +179,7 @@ where
     let id: i64 = connection.query_row("SELECT IFNULL(MAX(id), 0) + 1 FROM orders", [], |row| row.get(0))?;
     connection
         .execute("UPDATE orders SET replaced_by = ? WHERE number = ? AND replaced_by IS NULL", params![id, number])?;
+    labels::recall(connection, now)?;
     connection.execute(
         "INSERT INTO orders (id, number, document, job, units, notices, received_at, sheet)
          VALUES (?, ?, ?, ?, ? ->> '$', ?, ?, ?)",
@@ -191,6 +195,7 @@ where
         ],
     )?;
     let mut insert = connection.prepare("INSERT INTO pieces (code, order_id, seq, record) VALUES (?, ?, ?, ?)")?;
+    let mut twins = Twins::new(connection)?;
     for (seq, (code, piece)) in (0_i64..).zip(planned.pieces) {
         insert.execute(params![code, id, seq, serde_json::to_string(&piece)?]).map_err(|error| {
             match error.sqlite_extended_error_code() {
@@ -198,12 +203,54 @@ where
                 _ => error.into(),
             }
         })?;
+        twins.keep(code, piece.batch)?;
     }
     let mut insert = connection.prepare("INSERT INTO runs (order_id, record) VALUES (?, ?)")?;
     for run in planned.runs {
         insert.execute(params![id, serde_json::to_string(&run)?])?;
     }
     Ok(())
+}
+
+/// Writes down which pieces are cut alike, as they come.
+struct Twins<'c> {
+    insert: Statement<'c>,
+    /// The first piece of each batch.
+    first: HashMap<usize, First>,
+}
+
+struct First {
+    code: String,
+    /// It has a twin.
+    kept: bool,
+}
+
+impl<'c> Twins<'c> {
+    fn new(connection: &'c Connection) -> rusqlite::Result<Self> {
+        let insert = connection.prepare("INSERT INTO twins (code, first) VALUES (?, ?)")?;
+        Ok(Self { insert, first: HashMap::new() })
+    }
+
+    /// Batch 0 is none.
+    fn keep(&mut self, code: String, batch: usize) -> rusqlite::Result<()> {
+        if batch == 0 {
+            return Ok(());
+        }
+        match self.first.entry(batch) {
+            Entry::Vacant(entry) => {
+                entry.insert(First { code, kept: false });
+            }
+            Entry::Occupied(mut entry) => {
+                let first = entry.get_mut();
+                if !first.kept {
+                    self.insert.execute([&first.code, &first.code])?;
+                    first.kept = true;
+                }
+                self.insert.execute([&code, &first.code])?;
+            }
+        }
+        Ok(())
+    }
 }
 
 #[cfg(test)]
@@ -283,6 +330,25 @@ mod tests {
         assert!(kept.piece("B1").unwrap().is_none());
         assert_eq!(kept.order("2041").unwrap().unwrap().pieces, 1);
         assert_eq!(kept.revision().unwrap(), revision);
+    }
+
+    #[test]
+    fn twins_know_the_first_of_them() {
+        let kept = Kept::new();
+        let mut order = Order::new("2041", &["A1", "A2", "A3", "A4", "A5", "R1"]);
+        for (piece, batch) in order.plan.pieces.iter_mut().zip([1, 0, 2, 1, 3, 1]) {
+            piece.batch = batch;
+        }
+        order.accept(&kept, 0).unwrap();
+        let alike = |store: &Store| -> Vec<_> {
+            store.pieces("2041", 0, 9).unwrap().into_iter().map(|row| row.alike).collect()
+        };
+        let a1 = Some("A1".to_owned());
+        // A batch of one is nobody's twin.
+        assert_eq!(alike(&kept), [a1.clone(), None, None, a1.clone(), None, a1.clone()]);
+        kept.remake("A4", "dented", "X1", "1", None, 1).unwrap();
+        assert_eq!(alike(&kept), [a1.clone(), None, None, None, a1, None]);
+        assert_eq!(kept.piece("X1").unwrap().unwrap().piece.batch, 0);
     }
 
     #[test]

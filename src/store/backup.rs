@@ -79,8 +79,9 @@ impl Reader {
         // One moment, though a kiosk may be writing.
         let moment = connection.transaction()?;
         check(&moment, "integrity_check")?;
-        let dangling = moment.prepare("PRAGMA foreign_key_check")?.exists([])?;
-        if dangling {
+        let dangling = |query| moment.prepare(query)?.exists([]);
+        let lost = "SELECT 1 FROM events WHERE kind = 'remade' AND event ->> '$.as' NOT IN (SELECT code FROM pieces)";
+        if dangling("PRAGMA foreign_key_check")? || dangling(lost)? {
             return Err(StoreError::Damaged { what: "a row refers to one that is missing".into() });
         }
         readable::<Piece>(&moment, "SELECT 'piece ' || code, record FROM pieces")?;
@@ -143,16 +144,17 @@ fn complete(connection: &Connection) -> Result<(), StoreError> {
 mod tests {
     use tempfile::TempDir;
 
+    use super::super::Store;
     use super::super::fixture::{Kept, Order};
-    use super::super::{EventRow, OrderSummary, PieceRecord, Store};
     use super::*;
 
-    fn everything(store: &Reader) -> (Vec<OrderSummary>, Vec<PieceRecord>, Vec<EventRow>, Option<String>, Verified) {
+    fn everything(store: &Reader) -> impl PartialEq + std::fmt::Debug + use<> {
         (
             store.orders().unwrap(),
-            ["A1", "A2", "B1", "B3"].map(|code| store.run_of(code).unwrap()).concat(),
+            ["A1", "A2", "B1", "B3", "C1"].map(|code| store.run_of(code).unwrap()).concat(),
+            ["A1", "B2", "L1", "C1", "C2"].map(|code| store.scan(code).unwrap()),
             store.history("B2").unwrap(),
-            store.setting("host").unwrap(),
+            (store.setting("host").unwrap(), store.people().unwrap()),
             store.verify().unwrap(),
         )
     }
@@ -160,16 +162,20 @@ mod tests {
     fn used() -> Kept {
         let kept = Kept::with(&["A1", "A2"]);
         Order::new("2041", &["B1", "B2", "B3"]).replacing().accept(&kept, 1).unwrap();
-        kept.record("B2", &Event::Step { done: 2 }, "1", Some("Ana"), 2).unwrap();
-        kept.record("B2", &Event::Bent, "2", None, 3).unwrap();
+        kept.record("B2", &Event::step(2), "1", Some("Ana"), 2).unwrap();
+        kept.record("B2", &Event::bent(), "2", None, 3).unwrap();
+        kept.reprint("B2", "L1", "3", None, 4).unwrap();
+        Order::new("2042", &["C1"]).accept(&kept, 5).unwrap();
+        kept.remake("C1", "too short", "C2", "4", None, 6).unwrap();
         kept.set_setting("host", "10.0.0.2").unwrap();
+        kept.add_person("Ana", Some("a hash")).unwrap();
         kept
     }
 
     #[test]
     fn a_restored_backup_is_the_same_store() {
         let kept = used();
-        assert_eq!(kept.verify().unwrap(), Verified { orders: 2, pieces: 5, events: 2 });
+        assert_eq!(kept.verify().unwrap(), Verified { orders: 3, pieces: 7, events: 4 });
         let elsewhere = TempDir::new().unwrap();
         let to = elsewhere.path().join("brakeside.db");
         // As the command does it, beside a kiosk that has the store open.
@@ -180,7 +186,7 @@ mod tests {
 
         let restored = Store::open(elsewhere.path()).unwrap();
         assert_eq!(everything(&restored), before);
-        restored.record("B1", &Event::Bent, "3", None, 4).unwrap();
+        restored.record("L1", &Event::Loaded, "5", None, 7).unwrap();
         assert_eq!(everything(&kept), before);
     }
 
@@ -216,6 +222,7 @@ mod tests {
         assert!(damage("DELETE FROM pieces WHERE code = 'B1'").contains("order 2041 lacks pieces"));
         assert!(damage("DELETE FROM pieces WHERE code = 'B3'").contains("order 2041 lacks pieces"));
         assert!(damage("DELETE FROM pieces WHERE order_id = 2").contains("missing"));
+        assert!(damage("DELETE FROM pieces WHERE code = 'C2'").contains("missing"));
         assert!(damage("UPDATE pieces SET record = json_remove(record, '$.bends')").contains("piece A1"));
         assert!(damage(r#"UPDATE events SET event = '{"kind":"step"}' WHERE id = 1"#).contains("piece B2"));
         assert!(damage("DELETE FROM runs WHERE order_id = 2 AND run = 1").contains("order 2041 lacks"));

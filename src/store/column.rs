@@ -28,3 +28,25 @@ impl<T: DeserializeOwned> FromSql for Word<T> {
 pub fn count(row: &Row<'_>, column: &str) -> rusqlite::Result<usize> {
     row.get::<_, u32>(column).map(|count| count as usize)
 }
+
+/// A row's columns in turn. Thousands of rows are not searched for names.
+pub struct InTurn<'a, 'row> {
+    row: &'a Row<'row>,
+    at: usize,
+}
+
+impl<'a, 'row> InTurn<'a, 'row> {
+    pub fn of(row: &'a Row<'row>) -> Self {
+        Self { row, at: 0 }
+    }
+
+    pub fn take<T: FromSql>(&mut self) -> rusqlite::Result<T> {
+        self.at += 1;
+        self.row.get(self.at - 1)
+    }
+
+    /// As [`count`].
+    pub fn count(&mut self) -> rusqlite::Result<usize> {
+        self.take::<u32>().map(|count| count as usize)
+    }
+}

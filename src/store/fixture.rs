@@ -52,10 +52,15 @@ impl Kept {
 /// A kiosk's store with the tables that were released first. Its one piece is as the program of that day planned
 /// it: wall C of the demo's order 2041.
 pub fn of_first_version(code: &str) -> Kept {
+    of_version(1, code, &[])
+}
+
+/// The same with the tables of this version, and events of its piece as a program of that day wrote them.
+pub fn of_version(version: usize, code: &str, events: &[&str]) -> Kept {
     let folder = TempDir::new().unwrap();
     let mut connection = Connection::open(folder.path().join("brakeside.db")).unwrap();
     connection.pragma_update(None, "application_id", schema::APPLICATION_ID).unwrap();
-    schema::first().to_latest(&mut connection).unwrap();
+    schema::of_version(version).to_latest(&mut connection).unwrap();
     let add = |sql: &str, values: &[&str]| connection.execute(sql, params_from_iter(values)).unwrap();
     add(
         r#"INSERT INTO orders (number, document, job, units, notices, received_at)
@@ -64,6 +69,10 @@ pub fn of_first_version(code: &str) -> Kept {
     );
     let piece = include_str!("first_piece.json");
     add("INSERT INTO pieces (code, order_id, seq, record) VALUES (?, 1, 0, ?)", &[code, piece]);
+    for (n, event) in events.iter().enumerate() {
+        let id = format!("event-{n}");
+        add("INSERT INTO events (id, code, at, by, event) VALUES (?, ?, 7, 'Ana', ?)", &[&id, code, event]);
+    }
     drop(connection);
     Kept { store: Store::open(folder.path()).unwrap(), folder }
 }

@@ -6,7 +6,7 @@ use serde::de::DeserializeOwned;
 use serde_json::Value;
 
 use super::column::{Json, Word, count};
-use super::event::FACTS;
+use super::event::{FACTS, STANDS};
 use super::{Reader, StoreError};
 use crate::order::Job;
 use crate::order::plan::{Measure, Notice};
@@ -97,10 +97,10 @@ impl Reader {
         let connection = self.connection();
         let mut query = connection.prepare_cached(&format!(
             "SELECT o.number, o.job, o.units, o.received_at, COUNT(*) AS pieces,
-                    SUM(NOT bent AND done > 0) AS started, SUM(bent) AS bent, SUM(loaded) AS loaded,
-                    SUM(installed) AS installed, COUNT(reported) AS reported, SUM(mass_kg) AS mass_kg,
+                    COUNT(*) FILTER (WHERE NOT bent AND step ->> '$.done' > 0) AS started, SUM(bent) AS bent,
+                    SUM(loaded) AS loaded, SUM(installed) AS installed, COUNT(reported) AS reported, SUM(mass_kg) AS mass_kg,
                     (SELECT length FROM pieces WHERE order_id = o.id ORDER BY length_mm DESC LIMIT 1) AS longest
-             FROM orders o JOIN (SELECT p.order_id, p.mass_kg, {FACTS} FROM pieces p) ON order_id = o.id
+             FROM orders o JOIN (SELECT p.order_id, p.mass_kg, {FACTS} FROM pieces p WHERE {STANDS}) ON order_id = o.id
              WHERE o.replaced_by IS NULL AND (?1 IS NULL OR o.number = ?1)
              GROUP BY o.id ORDER BY o.id DESC"
         ))?;
@@ -144,12 +144,12 @@ mod tests {
             let id = format!("{code}{event:?}");
             kept.record(code, &event, &id, None, 8).unwrap();
         };
-        tell("A1", Event::Step { done: 2 });
-        tell("A2", Event::Step { done: 2 });
-        tell("A2", Event::Step { done: 0 });
-        tell("A3", Event::Step { done: 3 });
-        tell("A3", Event::Bent);
-        tell("A4", Event::Bent);
+        tell("A1", Event::step(2));
+        tell("A2", Event::step(2));
+        tell("A2", Event::step(0));
+        tell("A3", Event::step(3));
+        tell("A3", Event::bent());
+        tell("A4", Event::bent());
         tell("A4", Event::Loaded);
         tell("A4", Event::Installed);
         tell("A4", Event::Reported { why: "scratched".into() });

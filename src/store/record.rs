@@ -1,11 +1,12 @@
 //! Recording what happened to a piece, and refusing what cannot have happened.
 
 use rusqlite::{Connection, OptionalExtension, params};
-use thiserror::Error;
 
-use super::column::{Json, count};
-use super::event::once;
-use super::{Event, Store, StoreError};
+use super::column::Json;
+use super::event::standing;
+use super::{Bench, Event, PieceRecord, RecordError, Refusal, Store, labels};
+use crate::order::plan::{Action, Measure, Piece};
+use crate::trade::length::{Length, Units};
 
 /// What became of an event that was not refused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -15,51 +16,10 @@ pub enum Recorded {
     Again,
 }
 
-/// What the trade's rules refuse. Nothing is changed. Times are milliseconds UTC: whoever has a clock says them.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
-pub enum Refusal {
-    #[error("no piece has this code: check the label, or scan it again")]
-    UnknownCode,
-    #[error("this label is of an order {number} that was replaced: use the label of the order as it is now")]
-    Replaced { number: String },
-    #[error("this piece is already bent: set it aside and take the next one")]
-    AlreadyBent { at: i64, by: Option<String> },
-    #[error("this piece is not bent yet: bend it first")]
-    NotBent,
-    #[error("this piece is already loaded")]
-    AlreadyLoaded { at: i64, by: Option<String> },
-    #[error("this piece is already installed")]
-    AlreadyInstalled { at: i64, by: Option<String> },
-    #[error("{done} steps cannot be done: this piece has {steps}")]
-    BadStep { done: usize, steps: usize },
-    #[error("this event's id was used for something else: give every event an id of its own")]
-    IdReused,
-}
-
-/// Why an event was not recorded.
-#[derive(Debug, Error)]
-pub enum RecordError {
-    #[error(transparent)]
-    Refused(#[from] Refusal),
-    #[error(transparent)]
-    Store(#[from] StoreError),
-}
-
-impl From<rusqlite::Error> for RecordError {
-    fn from(error: rusqlite::Error) -> Self {
-        Self::Store(error.into())
-    }
-}
-
-impl From<serde_json::Error> for RecordError {
-    fn from(error: serde_json::Error) -> Self {
-        Self::Store(error.into())
-    }
-}
-
 impl Store {
-    /// Records `event` of the piece with this code. `id` is chosen by whoever reports it; the same event under the
-    /// same id is recorded once, however often it is sent. `by` may say who; `now` is milliseconds UTC.
+    /// Records `event` of the piece that this code names: its own code, or its newest label's. `id` is chosen by whoever
+    /// reports it; the same event under the same id is recorded once, however often it is sent. `by` may say who; `now`
+    /// is milliseconds UTC.
     ///
     /// # Errors
     /// A [`Refusal`] when it cannot have happened.
@@ -72,67 +32,111 @@ impl Store {
         now: i64,
     ) -> Result<Recorded, RecordError> {
         self.write(|connection| {
-            if let Some(known) = by_id(connection, id)? {
-                let same = known.0 == code && known.1 == *event;
+            if let Some((piece, known)) = by_id(connection, id)? {
+                let same = known == *event && labels::piece_of(connection, code)? == Some(piece);
                 return if same { Ok(Recorded::Again) } else { Err(Refusal::IdReused.into()) };
             }
-            allow(connection, code, event)?;
-            connection
-                .prepare_cached("INSERT INTO events (id, code, at, by, event) VALUES (?, ?, ?, ?, ?)")?
-                .execute(params![id, code, now, by, serde_json::to_string(event)?])?;
+            let piece = labels::standing(connection, code)?;
+            allow(connection, &piece, event, by)?;
+            keep_event(connection, &piece.row.code, event, id, by, now)?;
             Ok(Recorded::New)
         })
     }
 }
 
-fn by_id(connection: &Connection, id: &str) -> rusqlite::Result<Option<(String, Event)>> {
+/// The event of this id, and the piece it happened to.
+pub(super) fn by_id(connection: &Connection, id: &str) -> rusqlite::Result<Option<(String, Event)>> {
     connection
         .prepare_cached("SELECT code, event FROM events WHERE id = ?")?
         .query_row([id], |row| Ok((row.get("code")?, row.get::<_, Json<Event>>("event")?.0)))
         .optional()
 }
 
+/// Writes down an event that is allowed.
+pub(super) fn keep_event(
+    connection: &Connection,
+    piece: &str,
+    event: &Event,
+    id: &str,
+    by: Option<&str>,
+    now: i64,
+) -> Result<(), RecordError> {
+    connection
+        .prepare_cached("INSERT INTO events (id, code, at, by, event) VALUES (?, ?, ?, ?, ?)")?
+        .execute(params![id, piece, now, by, serde_json::to_string(event)?])?;
+    Ok(())
+}
+
 /// The rules. A report is always taken: whatever state a bad piece is in, somebody must hear of it.
-fn allow(connection: &Connection, code: &str, event: &Event) -> Result<(), RecordError> {
-    let (steps, number, replaced) = connection
-        .prepare_cached(
-            "SELECT p.steps, o.number, o.replaced_by IS NOT NULL AS replaced
-             FROM pieces p JOIN orders o ON o.id = p.order_id WHERE p.code = ?",
-        )?
-        .query_row([code], |row| Ok((count(row, "steps")?, row.get("number")?, row.get("replaced")?)))
-        .optional()?
-        .ok_or(Refusal::UnknownCode)?;
-    if replaced {
-        return Err(Refusal::Replaced { number }.into());
-    }
-    let once = |kind| once(connection, code, kind);
-    let refusal = match event {
-        Event::Step { done } => match once("bent")? {
-            Some((at, by)) => Some(Refusal::AlreadyBent { at, by }),
-            None => (*done > steps).then_some(Refusal::BadStep { done: *done, steps }),
-        },
-        Event::Bent => once("bent")?.map(|(at, by)| Refusal::AlreadyBent { at, by }),
-        Event::Loaded | Event::Installed if once("bent")?.is_none() => Some(Refusal::NotBent),
-        Event::Loaded => once("loaded")?.map(|(at, by)| Refusal::AlreadyLoaded { at, by }),
-        Event::Installed => once("installed")?.map(|(at, by)| Refusal::AlreadyInstalled { at, by }),
-        Event::Reported { .. } => None,
+fn allow(
+    connection: &Connection,
+    PieceRecord { order, row, piece, .. }: &PieceRecord,
+    event: &Event,
+    by: Option<&str>,
+) -> Result<(), RecordError> {
+    let standing = |kind| standing(connection, &row.code, kind);
+    let bent = standing("bent")?;
+    let held = |bench: &Option<Bench>| {
+        let holder = row.bench.as_ref().zip(bench.as_ref());
+        holder.and_then(|(holder, bench)| (holder.id != bench.id).then(|| Refusal::Held { bench: holder.clone() }))
+    };
+    let loaded = || Ok::<_, RecordError>(standing("loaded")?.map(|(at, by)| Refusal::AlreadyLoaded { at, by }));
+    let installed =
+        || Ok::<_, RecordError>(standing("installed")?.map(|(at, by)| Refusal::AlreadyInstalled { at, by }));
+    let refusal = match (event, bent) {
+        (Event::Step { .. } | Event::Bent { .. }, Some((at, by))) => Some(Refusal::AlreadyBent { at, by }),
+        (Event::Step { done, .. }, None) if *done > row.steps => {
+            Some(Refusal::BadStep { done: *done, steps: row.steps })
+        }
+        (Event::Step { take_over: true, .. }, None) => None,
+        (Event::Step { bench, .. } | Event::Bent { bench }, None) => held(bench),
+        (Event::Measured { mm, accepted }, _) => {
+            let out = out_of_tolerance(piece, order.units, *mm);
+            match (out, accepted, by) {
+                (Some(_), true, Some(_)) | (None, ..) => None,
+                (Some(_), true, None) => Some(Refusal::NameNeeded),
+                (Some(refusal), false, _) => Some(refusal),
+            }
+        }
+        (Event::Reopened, None) => Some(Refusal::NotBentYet),
+        (Event::Reopened, Some(_)) => installed()?.or(loaded()?),
+        (Event::Loaded | Event::Installed, None) => Some(Refusal::NotBent),
+        (Event::Loaded, Some(_)) => loaded()?,
+        (Event::Installed, Some(_)) => installed()?,
+        (Event::Reported { .. }, _) => None,
+        (Event::Remade { .. } | Event::Reprinted { .. }, _) => Some(Refusal::NotReported),
     };
     refusal.map_or(Ok(()), |refusal| Err(refusal.into()))
 }
 
+/// What a tape said is held against the step that asks for it. Earlier pieces were planned without a tolerance.
+fn out_of_tolerance(piece: &Piece, units: Units, mm: f64) -> Option<Refusal> {
+    let step = piece.steps.iter().find(|step| step.action == Action::CheckLength)?;
+    let (wanted, tolerance) = (step.number.clone()?, step.tolerance.clone()?);
+    let measured = Length::from_mm(mm);
+    let off = (measured - Length::from_mm(wanted.mm)).mm().abs();
+    let measured = Measure::exact(measured, units);
+    (off > tolerance.mm).then_some(Refusal::OutOfTolerance { measured, wanted, tolerance })
+}
+
 #[cfg(test)]
-mod tests {
+mod properties;
+
+#[cfg(test)]
+pub(super) mod tests {
     use std::sync::Barrier;
     use std::thread;
 
-    use proptest::prelude::*;
-
     use super::super::fixture::{Kept, Order};
     use super::*;
-    use crate::store::State;
+    use crate::store::{Measured, State};
+
+    pub fn bench(id: &str) -> Bench {
+        Bench { id: id.into(), name: format!("By the {id}") }
+    }
 
     /// What each of these events in turn was answered with.
-    fn record(store: &Store, code: &str, events: &[(&str, Event)]) -> Vec<Result<Recorded, Refusal>> {
+    pub fn record(store: &Store, code: &str, events: &[(&str, Event)]) -> Vec<Result<Recorded, Refusal>> {
         let answer = |(id, event): &(&str, Event)| match store.record(code, event, id, Some("Ana"), 9) {
             Ok(recorded) => Ok(recorded),
             Err(RecordError::Refused(refusal)) => Err(refusal),
@@ -153,11 +157,11 @@ mod tests {
             &[
                 ("1", Event::Loaded),
                 ("1", Event::Installed),
-                ("1", Event::Step { done: steps + 1 }),
-                ("1", Event::Step { done: steps }),
-                ("2", Event::Bent),
-                ("3", Event::Bent),
-                ("3", Event::Step { done: 1 }),
+                ("1", Event::step(steps + 1)),
+                ("1", Event::step(steps)),
+                ("2", Event::bent()),
+                ("3", Event::bent()),
+                ("3", Event::step(1)),
                 ("3", Event::Loaded),
                 ("4", Event::Loaded),
                 ("4", Event::Installed),
@@ -183,22 +187,22 @@ mod tests {
             new(),
         ];
         assert_eq!(answers, expected);
-        assert_eq!(record(&kept, "A9", &[("9", Event::Bent)]), [Err(Refusal::UnknownCode)]);
+        assert_eq!(record(&kept, "A9", &[("9", Event::bent())]), [Err(Refusal::UnknownCode)]);
     }
 
     #[test]
     fn a_message_sent_twice_is_recorded_once() {
         let kept = Kept::with(&["A1", "A2"]);
-        let bent = [("1", Event::Bent)];
+        let bent = [("1", Event::bent())];
         assert_eq!(record(&kept, "A1", &bent), [Ok(Recorded::New)]);
         let kept = kept.reopened();
         assert_eq!(record(&kept, "A1", &bent), [Ok(Recorded::Again)]);
         assert_eq!(record(&kept, "A2", &bent), [Err(Refusal::IdReused)]);
         assert_eq!(record(&kept, "A1", &[("1", Event::Loaded)]), [Err(Refusal::IdReused)]);
         // Again, though by now it could not be recorded anew.
-        let steps = [("2", Event::Step { done: 1 }), ("3", Event::Bent), ("2", Event::Step { done: 1 })];
+        let steps = [("2", Event::step(1)), ("3", Event::bent()), ("2", Event::step(1))];
         assert_eq!(record(&kept, "A2", &steps), [Ok(Recorded::New), Ok(Recorded::New), Ok(Recorded::Again)]);
-        assert_eq!(record(&kept, "A2", &[("2", Event::Step { done: 2 })]), [Err(Refusal::IdReused)]);
+        assert_eq!(record(&kept, "A2", &[("2", Event::step(2))]), [Err(Refusal::IdReused)]);
         assert_eq!(kept.history("A2").unwrap().len(), 2);
     }
 
@@ -207,8 +211,8 @@ mod tests {
         let kept = Kept::with(&["A1"]);
         Order::new("2041", &["B1", "B2"]).replacing().accept(&kept, 1).unwrap();
         let replaced = Refusal::Replaced { number: "2041".into() };
-        assert_eq!(record(&kept, "A1", &[("1", Event::Bent)]), [Err(replaced)]);
-        assert_eq!(record(&kept, "B1", &[("1", Event::Bent)]), [Ok(Recorded::New)]);
+        assert_eq!(record(&kept, "A1", &[("1", Event::bent())]), [Err(replaced)]);
+        assert_eq!(record(&kept, "B1", &[("1", Event::bent())]), [Ok(Recorded::New)]);
     }
 
     #[test]
@@ -217,7 +221,7 @@ mod tests {
         let start = Barrier::new(8);
         let bend = |code: &'static str, id: &str| {
             start.wait();
-            record(&kept, code, &[(id, Event::Bent)]).remove(0)
+            record(&kept, code, &[(id, Event::bent())]).remove(0)
         };
         let all = |code: &'static str, id: &(dyn Fn(usize) -> String + Sync)| -> Vec<_> {
             thread::scope(|scope| {
@@ -235,90 +239,113 @@ mod tests {
         assert_eq!(same[1..], [const { Ok(Recorded::Again) }; 7]);
     }
 
-    /// What a person with a pencil would keep of one piece.
-    #[derive(Default)]
-    struct Pencil {
-        steps: usize,
-        done: usize,
-        bent: bool,
-        loaded: bool,
-        installed: bool,
-        why: Option<String>,
+    #[test]
+    fn of_two_benches_one_holds_the_piece() {
+        let kept = Kept::with(&["A1"]);
+        let [door, window] = [bench("door"), bench("window")];
+        let step = |done, bench: &Bench| Event::Step { done, bench: Some(bench.clone()), take_over: false };
+        let bent = |bench: &Bench| Event::Bent { bench: Some(bench.clone()) };
+        let held = |holder: &Bench| Err(Refusal::Held { bench: holder.clone() });
+        let holder = || kept.piece("A1").unwrap().unwrap().row.bench;
+        let answers = record(&kept, "A1", &[("1", step(0, &door)), ("2", step(1, &window)), ("2", bent(&window))]);
+        assert_eq!(answers, [Ok(Recorded::New), held(&door), held(&door)]);
+        assert_eq!(holder().as_ref(), Some(&door));
+        // What its holder is called does not matter; who names no bench is a program or a page.
+        let renamed = Bench { name: "By the gate".into(), ..door.clone() };
+        let let_go = record(&kept, "A1", &[("2", step(1, &renamed)), ("3", Event::step(1))]);
+        assert_eq!(let_go, [const { Ok(Recorded::New) }; 2]);
+        assert_eq!(holder(), None);
+
+        let over = Event::Step { done: 1, bench: Some(window.clone()), take_over: true };
+        let answers =
+            record(&kept, "A1", &[("4", step(1, &door)), ("5", over), ("6", bent(&door)), ("6", bent(&window))]);
+        assert_eq!(answers, [Ok(Recorded::New), Ok(Recorded::New), held(&window), Ok(Recorded::New)]);
+        assert_eq!(holder(), None);
+        // Nobody takes over what is finished.
+        let over = Event::Step { done: 1, bench: Some(door), take_over: true };
+        assert!(matches!(record(&kept, "A1", &[("7", over)])[..], [Err(Refusal::AlreadyBent { .. })]));
     }
 
-    impl Pencil {
-        /// Whether the event is believed, and then what becomes of the piece.
-        fn hears(&mut self, event: &Event) -> bool {
-            match event {
-                Event::Step { done } if !self.bent && *done <= self.steps => self.done = *done,
-                Event::Bent if !self.bent => self.bent = true,
-                Event::Loaded if self.bent && !self.loaded => self.loaded = true,
-                Event::Installed if self.bent && !self.installed => self.installed = true,
-                Event::Reported { why } => self.why = Some(why.clone()),
-                _ => return false,
-            }
-            true
+    #[test]
+    fn a_finished_piece_goes_back_to_the_brake_until_it_is_loaded() {
+        let kept = Kept::with(&["A1"]);
+        let new = || Ok(Recorded::New);
+        let steps = [("1", Event::step(3)), ("2", Event::Reopened), ("2", Event::bent()), ("3", Event::Reopened)];
+        assert_eq!(record(&kept, "A1", &steps), [new(), Err(Refusal::NotBentYet), new(), new()]);
+        let row = kept.piece("A1").unwrap().unwrap().row;
+        assert_eq!((row.state, row.done), (State::Started, 3));
+        let again = [
+            ("4", Event::Reopened),
+            ("4", Event::Loaded),
+            ("4", Event::step(2)),
+            ("5", Event::bent()),
+            ("6", Event::bent()),
+            ("6", Event::Loaded),
+            ("7", Event::Reopened),
+            ("7", Event::Installed),
+            ("8", Event::Reopened),
+        ];
+        let (at, by) = (9, Some("Ana".to_owned()));
+        let expected = [
+            Err(Refusal::NotBentYet),
+            Err(Refusal::NotBent),
+            new(),
+            new(),
+            Err(Refusal::AlreadyBent { at, by: by.clone() }),
+            new(),
+            Err(Refusal::AlreadyLoaded { at, by: by.clone() }),
+            new(),
+            Err(Refusal::AlreadyInstalled { at, by }),
+        ];
+        assert_eq!(record(&kept, "A1", &again), expected);
+    }
+
+    #[test]
+    fn a_length_out_of_tolerance_is_taken_by_name_alone() {
+        let kept = Kept::new();
+        let mut order = Order::new("2041", &["A1", "A2"]);
+        let check = |piece: &mut Piece, tolerance| {
+            let step = piece.steps.iter_mut().find(|step| step.action == Action::CheckLength).unwrap();
+            step.tolerance = tolerance;
+            step.number.clone().unwrap()
+        };
+        let tolerance = Measure { mm: 1.2, text: "1.2 mm".into() };
+        let wanted = check(&mut order.plan.pieces[0], Some(tolerance.clone()));
+        check(&mut order.plan.pieces[1], None);
+        order.accept(&kept, 0).unwrap();
+        assert_eq!(wanted.mm, 3000.0);
+
+        let tell = |code, id, mm, accepted, by| match kept.record(code, &Event::Measured { mm, accepted }, id, by, 9) {
+            Ok(recorded) => Ok(recorded),
+            Err(RecordError::Refused(refusal)) => Err(refusal),
+            Err(RecordError::Store(error)) => panic!("{error}"),
+        };
+        // Either limit is within; 3001.2 is no round number of floating point, nor 3001.2 − 3000.
+        for (id, mm) in [("1", 2998.8), ("2", 3001.2)] {
+            assert_eq!(tell("A1", id, mm, false, None), Ok(Recorded::New), "{mm}");
         }
-
-        fn state(&self) -> State {
-            if self.installed {
-                State::Installed
-            } else if self.loaded {
-                State::Loaded
-            } else if self.bent {
-                State::Bent
-            } else if self.done > 0 {
-                State::Started
-            } else {
-                State::Waiting
-            }
-        }
+        let refused = tell("A1", "3", 3001.25, false, Some("Ana")).unwrap_err();
+        assert_eq!(
+            refused.to_string(),
+            "measured 3001.25 mm, wanted 3000 mm ± 1.2 mm: measure again, make it again, or accept it by name"
+        );
+        assert!(matches!(tell("A1", "3", 2998.75, false, None), Err(Refusal::OutOfTolerance { .. })));
+        assert_eq!(tell("A1", "3", 3001.25, true, None), Err(Refusal::NameNeeded));
+        let measured = || kept.piece("A1").unwrap().unwrap().row.measured.unwrap();
+        assert_eq!(measured(), Measured { mm: 3001.2, accepted: false, by: None });
+        assert_eq!(tell("A1", "3", 3001.25, true, Some("Ana")), Ok(Recorded::New));
+        assert_eq!(measured(), Measured { mm: 3001.25, accepted: true, by: Some("Ana".into()) });
+        // Planned before there were tolerances.
+        assert_eq!(tell("A2", "4", 1.0, false, None), Ok(Recorded::New));
     }
 
-    fn any_event() -> impl Strategy<Value = Event> {
-        prop_oneof![
-            4 => (0..20_usize).prop_map(|done| Event::Step { done }),
-            1 => Just(Event::Bent),
-            1 => Just(Event::Loaded),
-            1 => Just(Event::Installed),
-            1 => "[a-z\"\\\\ ½]{0,4}".prop_map(|why| Event::Reported { why }),
-        ]
-    }
-
-    proptest! {
-        #![proptest_config(ProptestConfig::with_cases(32))]
-        #[test]
-        fn whatever_happens_the_state_follows(events in prop::collection::vec((0..3_usize, any_event()), 0..24)) {
-            const CODES: [&str; 3] = ["A1", "A2", "A3"];
-            let kept = Kept::with(&CODES);
-            let rows = kept.pieces("2041", 0, 9).unwrap();
-            let mut pencil: Vec<_> =
-                rows.iter().map(|row| Pencil { steps: row.steps, ..Pencil::default() }).collect();
-            for (n, (piece, event)) in events.iter().enumerate() {
-                let recorded = record(&kept, CODES[*piece], &[(&n.to_string(), event.clone())]).remove(0);
-                prop_assert_eq!(recorded.is_ok(), pencil[*piece].hears(event));
-            }
-            let kept = kept.reopened();
-            for (row, pencil) in kept.pieces("2041", 0, 9).unwrap().iter().zip(&pencil) {
-                prop_assert_eq!(row.done, pencil.done);
-                prop_assert_eq!(row.state, pencil.state());
-                prop_assert_eq!(&row.reported, &pencil.why);
-                let single = kept.piece(&row.code).unwrap().unwrap().row;
-                prop_assert_eq!(&single, row);
-            }
-            let order = kept.order("2041").unwrap().unwrap();
-            let count = |holds: fn(&Pencil) -> bool| pencil.iter().filter(|pencil| holds(pencil)).count();
-            prop_assert_eq!(
-                [order.pieces, order.started, order.bent, order.loaded, order.installed, order.reported],
-                [
-                    3,
-                    count(|pencil| pencil.state() == State::Started),
-                    count(|pencil| pencil.bent),
-                    count(|pencil| pencil.loaded),
-                    count(|pencil| pencil.installed),
-                    count(|pencil| pencil.why.is_some()),
-                ]
-            );
+    #[test]
+    fn remakes_and_reprints_are_not_reported() {
+        let kept = Kept::with(&["A1"]);
+        let events =
+            [Event::Remade { why: "bent twice".into(), r#as: "X1".into() }, Event::Reprinted { label: "X1".into() }];
+        for event in events {
+            assert_eq!(record(&kept, "A1", &[("1", event)]), [Err(Refusal::NotReported)]);
         }
     }
 }

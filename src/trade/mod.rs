@@ -23,5 +23,6 @@ pub mod shape;
 pub mod split;
 pub mod test_bend;
 pub mod tie_downs;
+pub mod tolerance;
 pub mod trim;
 pub mod working;

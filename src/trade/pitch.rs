@@ -8,11 +8,11 @@ use thiserror::Error;
 use super::length::number::{Number, plain};
 
 /// A roof's fall, from flat to 24:12.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
 pub struct Pitch(Said);
 
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 enum Said {
     /// Rise in 12 of run.
     Rise(Number),

@@ -34,7 +34,7 @@ pub enum Shape {
 }
 
 /// The roof a trim is bent to.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub struct Roof {
     /// The fall of the roof: away from the wall, along a sloped run, or before a ridge.
     pub pitch: Option<Pitch>,

@@ -5,6 +5,7 @@
 //! place each bend line and fold on the blank.
 
 use std::borrow::Cow;
+use std::hash::{Hash, Hasher};
 
 use serde::{Deserialize, Serialize};
 
@@ -15,7 +16,7 @@ use super::length::{Length, Units};
 const LEAST_HEM_IN_THICKNESSES: i64 = 4;
 
 /// The cross-section of a trim, as it will stand on the wall.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Section {
     /// At least one.
     pub legs: Vec<Leg>,
@@ -28,13 +29,13 @@ pub struct Section {
 }
 
 /// A flat part of the cross-section.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Leg {
     pub name: LegName,
     pub width: Length,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum LegName {
     WallLeg,
     RoofLeg,
@@ -78,12 +79,20 @@ impl LegName {
     }
 }
 
-/// A bend between two legs.
+/// A bend between two legs. Its angle is a number, so a bend equals itself.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bend {
     /// Degrees the metal is bent through: 180 less the opening angle.
     pub through_deg: f64,
     pub turn: Turn,
+}
+
+impl Eq for Bend {}
+
+impl Hash for Bend {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        (self.through_deg.to_bits(), self.turn).hash(state);
+    }
 }
 
 /// With the side that will be seen facing up on the bench: the flange is bent up, or down.
@@ -105,7 +114,7 @@ impl Turn {
 }
 
 /// An edge folded back to the hidden side, so that the side that will be seen stays in view.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Hem {
     /// Finished width, to the outside of the fold.
     pub width: Length,

@@ -1,17 +1,11 @@
 //! How long the kiosk's work takes, and how that grows. Run with `cargo bench`; it asserts nothing.
 //!
-//! Each figure is the median of several runs on an otherwise idle machine; the first frame and the memory are those of the
-//! real program in a real window (Debian: xvfb).
+//! Each figure is the median of several runs on an otherwise idle machine. What the screen costs stands in `screen.rs`.
 
 #[path = "../support/mod.rs"]
 mod support;
 
-use std::fs;
-use std::io::{BufRead, BufReader};
-use std::path::Path;
-use std::process::{Child, Command, Stdio};
 use std::sync::Arc;
-use std::thread;
 use std::time::{Duration, Instant};
 
 use brakeside::label;
@@ -35,7 +29,6 @@ fn main() {
     mixed_runs();
     intake();
     label_png();
-    first_frame_and_memory();
 }
 
 fn report(what: &str, took: Duration) {
@@ -199,90 +192,4 @@ fn label_png() {
     let first = median(1, || drop(label::png(&facts, Stock::INCH)));
     report("the first label as PNG, 4 × 2 in at 203 dpi", first);
     report("a label as PNG", median(101, || drop(label::png(&facts, Stock::INCH))));
-}
-
-/// From the start of the program to the first frame of its window, and what it holds after a piece's cards.
-fn first_frame_and_memory() {
-    for (width, height) in [(1280, 800), (1920, 1080)] {
-        let mut times = Vec::new();
-        let mut memory = 0;
-        for _ in 0..5 {
-            let (took, resident) = first_frame(width, height);
-            times.push(took);
-            memory = resident.max(memory);
-        }
-        times.sort_unstable();
-        report(&format!("cold start to the first frame, {width} × {height}"), times[2]);
-        println!(
-            "{:<60} {:>9.1} MB",
-            format!("memory resident after eight cards, {width} × {height}"),
-            memory as f64 / 1024.0
-        );
-    }
-}
-
-fn first_frame(width: u32, height: u32) -> (Duration, u64) {
-    let folder = tempfile::tempdir().expect("a folder");
-    let size = format!("{width}x{height}x24");
-    let mut screen = Command::new("Xvfb")
-        .args(["-displayfd", "1", "-screen", "0", &size, "-nolisten", "tcp", "-fbdir"])
-        .arg(folder.path())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::null())
-        .spawn()
-        .expect("Xvfb (Debian: xvfb)");
-    let mut number = String::new();
-    let out = screen.stdout.take().expect("piped");
-    BufReader::new(out).read_line(&mut number).expect("Xvfb says its display");
-    let pixels = folder.path().join("Xvfb_screen0");
-    let before = fs::read(&pixels).expect("the screen's pixels");
-
-    let start = Instant::now();
-    let mut program = Command::new(env!("CARGO_BIN_EXE_brakeside"))
-        .args(["demo", "--listen", "127.0.0.1", "--port", "0", "--full-screen", "--size", &format!("{width}x{height}")])
-        .env("DISPLAY", format!(":{}", number.trim()))
-        .env_remove("WAYLAND_DISPLAY")
-        .stdout(Stdio::null())
-        .spawn()
-        .expect("the program");
-    wait_for_change(&pixels, &before, start);
-    let took = start.elapsed();
-    // The queue, an order, and every card of a piece, each drawn; then what it holds.
-    thread::sleep(Duration::from_secs(1));
-    for _ in 0..8 {
-        let key = Command::new("xdotool").args(["key", "space"]).env("DISPLAY", format!(":{}", number.trim())).status();
-        assert!(key.expect("xdotool (Debian: xdotool)").success());
-        thread::sleep(Duration::from_millis(700));
-    }
-    let resident = resident_kb(&program);
-    stop(&mut program);
-    stop(&mut screen);
-    (took, resident)
-}
-
-fn wait_for_change(pixels: &Path, before: &[u8], start: Instant) {
-    // Paper is white and the empty screen black: the frame is there, and fills the screen, when most bytes have changed.
-    // A sparse look is enough, and quick.
-    while start.elapsed() < Duration::from_secs(30) {
-        let now = fs::read(pixels).expect("the screen's pixels");
-        let looked_at = now.len().div_ceil(997);
-        let changed = now.iter().zip(before).step_by(997).filter(|(a, b)| a != b).count();
-        // Of four bytes a pixel one stays unused.
-        if changed * 2 > looked_at {
-            return;
-        }
-        thread::sleep(Duration::from_millis(1));
-    }
-    panic!("no frame within 30 seconds");
-}
-
-fn resident_kb(program: &Child) -> u64 {
-    let status = fs::read_to_string(format!("/proc/{}/status", program.id())).expect("the program runs");
-    let line = status.lines().find(|line| line.starts_with("VmRSS:")).expect("a resident size");
-    line.split_whitespace().nth(1).and_then(|number| number.parse().ok()).expect("kilobytes")
-}
-
-fn stop(child: &mut Child) {
-    let _ = child.kill();
-    let _ = child.wait();
 }

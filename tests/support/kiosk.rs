@@ -52,7 +52,14 @@ pub struct Kiosk {
 impl Kiosk {
     /// The endpoint alone, on an empty store.
     pub fn serve() -> Self {
+        Self::serve_with("")
+    }
+
+    /// The same, of a shop with these settings.
+    pub fn serve_with(settings: &str) -> Self {
         let place = tempfile::tempdir().unwrap();
+        std::fs::create_dir(data_folder(place.path())).unwrap();
+        std::fs::write(data_folder(place.path()).join("settings.toml"), settings).unwrap();
         let mut program = serve(place.path(), 0);
         let (port, key) = greeting(&mut program);
         let http = Http::new(format!("http://127.0.0.1:{port}"), Some(key.clone()));

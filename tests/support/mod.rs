@@ -10,7 +10,11 @@ pub mod decode;
 pub mod display;
 pub mod http;
 pub mod kiosk;
+pub mod print_shop;
+pub mod printer;
 pub mod program;
+pub mod raster;
+pub mod relay;
 
 use std::thread;
 use std::time::{Duration, Instant};

@@ -26,6 +26,11 @@ impl Program {
         Self { name, child, said }
     }
 
+    /// Its process.
+    pub fn id(&self) -> u32 {
+        self.child.id()
+    }
+
     /// The first thing that `read` finds in a line, as soon as the program has said it.
     pub fn hear<T>(&mut self, what: &str, read: impl Fn(&str) -> Option<T>) -> T {
         wait_for(&format!("{} to say {what}", self.name), || {

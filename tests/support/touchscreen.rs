@@ -5,12 +5,12 @@
 use std::path::Path;
 use std::rc::Rc;
 use std::sync::mpsc::{self, Receiver};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use brakeside::bench::adapters::App;
 use brakeside::bench::api::Client;
 use brakeside::bench::desk::Ids;
-use brakeside::bench::screen::{Card, Screen, View};
+use brakeside::bench::screen::{Card, Language, Looks, Screen, View};
 use brakeside::bench::window::{self, pixels_per_mm};
 use brakeside::bench::worker::{self, Desktop};
 use brakeside::label::code::Code;
@@ -18,8 +18,8 @@ use i_slint_backend_testing::{
     AccessibleRole, ElementHandle, TestingBackend, TestingBackendOptions, mock_elapsed_time,
 };
 use jiff::civil::date;
-use slint::platform::PointerEventButton;
-use slint::{ComponentHandle, PhysicalSize};
+use slint::platform::{Key, PointerEventButton, WindowEvent};
+use slint::{ComponentHandle, PhysicalSize, SharedString};
 
 use crate::support::{PATIENCE, wait_for};
 
@@ -29,6 +29,9 @@ const DIAGONAL_INCHES: f32 = 10.1;
 
 /// Longer than any touch is held back because it could be the one before, bouncing.
 const BETWEEN_TOUCHES: Duration = Duration::from_secs(1);
+
+/// Longer than the pause between two keys of one scan.
+const BREATH: Duration = Duration::from_millis(300);
 
 /// The bench. When it is dropped it is gone, as when its own power goes: all it knows then is in its memory's file.
 pub struct Touchscreen {
@@ -41,6 +44,11 @@ pub struct Touchscreen {
 impl Touchscreen {
     /// Starts it where its memory says, and waits for its first screen.
     pub fn start(endpoint: &str, key: &str, memory: &Path) -> Self {
+        Self::named("Bench", endpoint, key, memory)
+    }
+
+    /// One of several.
+    pub fn named(name: &str, endpoint: &str, key: &str, memory: &Path) -> Self {
         thread_local! {
             static PLATFORM: () = set_platform();
         }
@@ -52,6 +60,8 @@ impl Touchscreen {
             memory: memory.into(),
             today: || date(2026, 11, 25),
             ids: Ids::new(Code::random().unwrap().to_string()),
+            bench: name.into(),
+            looks: Looks { language: Language::English, dark: false },
         };
         // It says its screens until it is dropped, whether or not anybody looks.
         let desktop = Rc::new(worker::start(setup, move |screen| drop(show.send(screen))).unwrap());
@@ -82,7 +92,26 @@ impl Touchscreen {
     /// Looks until the screen is as wanted.
     #[track_caller]
     pub fn see<T>(&mut self, what: &str, wanted: impl Fn(&Screen) -> Option<T>) -> T {
-        wait_for(&format!("the bench to show {what}"), || wanted(self.screen()))
+        let deadline = Instant::now() + PATIENCE;
+        loop {
+            if let Some(seen) = wanted(self.screen()) {
+                return seen;
+            }
+            assert!(Instant::now() < deadline, "waited in vain for the bench to show {what}; it shows {}", self.brief());
+            std::thread::sleep(Duration::from_millis(10));
+        }
+    }
+
+    /// What it shows, in a few words.
+    fn brief(&self) -> String {
+        let Screen { view, link, unsent, message, .. } = &self.screen;
+        let view = match view {
+            View::Card(card) => {
+                format!("card {} of {}, {:?}, drawn: {}", card.step, card.mark, card.on, card.picture.is_some())
+            }
+            view => format!("{view:?}").chars().take(200).collect(),
+        };
+        format!("{view}; link {link:?}, unsent {unsent}, message {:?}", message.as_ref().map(|message| &message.text))
     }
 
     /// Looks until a card is shown, drawing and all, that is this step of its piece, 0 first.
@@ -107,6 +136,31 @@ impl Touchscreen {
             first
         });
         target.mock_single_click(PointerEventButton::Left);
+    }
+
+    /// Presses one key, as a hand does.
+    pub fn press(&mut self, key: impl Into<SharedString>) {
+        mock_elapsed_time(BETWEEN_TOUCHES);
+        // Nothing typed before it belongs to it.
+        std::thread::sleep(BREATH);
+        self.strike(key.into());
+        self.screen();
+    }
+
+    /// Types as a wedge scanner does: fast, and Enter at the end.
+    pub fn scan(&mut self, text: &str) {
+        mock_elapsed_time(BETWEEN_TOUCHES);
+        std::thread::sleep(BREATH);
+        for character in text.chars() {
+            self.strike(character.into());
+        }
+        self.strike(Key::Return.into());
+        self.screen();
+    }
+
+    fn strike(&self, text: SharedString) {
+        self.app.window().dispatch_event(WindowEvent::KeyPressed { text: text.clone() });
+        self.app.window().dispatch_event(WindowEvent::KeyReleased { text });
     }
 
     /// Whether this text, or something labelled so, is on the screen.

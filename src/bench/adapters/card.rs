@@ -1,75 +1,78 @@
 //! One step of one piece: its number, its drawing, its working.
 
-use std::cell::Cell;
+use slint::{ComponentHandle, ModelRc, VecModel};
 
-use slint::{ComponentHandle, Image, ModelRc, Rgba8Pixel, SharedPixelBuffer, VecModel};
-
-use super::{App, CardAdapter, Tell, Tokens, WorkingInput, WorkingText, count, number};
-use crate::bench::screen::{Card, Intent, Picture};
+use super::labels::print_state;
+use super::{App, CardAdapter, Shell, Tell, Words, WorkingInput, WorkingText, always, count, number, picture};
+use crate::bench::screen::{Card, CardOn, Intent, PrintState};
 use crate::trade::caution::Signal;
 use crate::trade::working::Working;
 
 /// Sends what is touched here to `tell`.
 pub fn connect(app: &App, tell: &Tell) {
     let adapter = app.global::<CardAdapter>();
-    {
-        let tell = tell.clone();
-        adapter.on_why(move || tell(Intent::Working));
-    }
-    let (tell, app) = (tell.clone(), app.as_weak());
-    let said = Cell::new((0, 0));
-    adapter.on_canvas(move |width, height| {
-        let Some(app) = app.upgrade() else { return };
-        let scale = app.window().scale_factor();
-        let size = ((width * scale) as u32, (height * scale) as u32);
-        // Width and height change one after the other, and a card that returns asks again for what it has.
-        if size.0 > 0 && size.1 > 0 && said.replace(size) != size {
-            tell(Intent::Canvas { width: size.0, height: size.1, dark: app.global::<Tokens>().get_dark() });
-        }
-    });
+    adapter.on_why(always(tell, Intent::Working));
+    adapter.on_measure(always(tell, Intent::OpenKeypad));
+    adapter.on_pause(always(tell, Intent::Pause));
+    adapter.on_remake(always(tell, Intent::OpenRemake));
+    adapter.on_print_label(always(tell, Intent::PrintLabel));
+    adapter.on_reprint(always(tell, Intent::Reprint));
+    adapter.on_close_unscanned(always(tell, Intent::CloseUnscanned));
 }
 
 /// Shows this card.
-pub fn show(app: &App, card: &Card) {
+pub fn show(app: &App, card: &Card, words: Words) {
     let adapter = app.global::<CardAdapter>();
+    if (adapter.get_mark().as_str(), adapter.get_step()) != (card.mark.as_str(), count(card.step)) {
+        app.global::<Shell>().set_layer(false);
+    }
     adapter.set_order(card.order.as_str().into());
     adapter.set_job(card.job.as_str().into());
     adapter.set_mark(card.mark.as_str().into());
-    adapter.set_place(card.place.as_str().into());
+    adapter.set_place(words.say(&card.place).into());
     adapter.set_step(count(card.step));
     adapter.set_steps(count(card.steps));
-    adapter.set_title(card.title.as_str().into());
+    adapter.set_title(words.say(&card.title).into());
     adapter.set_has_number(!card.number.is_empty());
-    adapter.set_number(number::parts(&card.number));
-    adapter.set_number_caption(card.number_caption.as_str().into());
-    adapter.set_text(card.text.as_str().into());
-    adapter.set_caution(card.caution.as_ref().map(|caution| caution.text.as_str()).unwrap_or_default().into());
+    adapter.set_number(number::parts(&words.say(&card.number)));
+    adapter.set_number_caption(words.say(&card.number_caption).into());
+    adapter.set_text(words.say(&card.text).into());
+    adapter.set_caution(card.caution.as_ref().map(|caution| words.say(&caution.text)).unwrap_or_default().into());
     adapter.set_warning(card.caution.as_ref().is_some_and(|caution| caution.signal == Signal::Warning));
-    adapter.set_picture(card.picture.as_ref().and_then(image).unwrap_or_default());
+    adapter.set_picture(picture::image(card.picture.as_ref(), adapter.get_picture()));
     adapter.set_has_working(card.working.is_some());
-    adapter.set_working(card.working.as_ref().map(working).unwrap_or_default());
+    adapter.set_working(card.working.as_ref().map(|text| working(text, words)).unwrap_or_default());
     adapter.set_working_open(card.working_open);
+    adapter.set_batch_at(card.batch.map_or(0, |batch| count(batch.at)));
+    adapter.set_batch_of(card.batch.map_or(0, |batch| count(batch.of)));
+    adapter.set_on(on(card.on));
+    adapter.set_tolerance(card.tolerance.as_deref().map(|text| words.say(text)).unwrap_or_default().into());
+    let label = card.label.as_ref();
+    adapter.set_has_label(label.is_some());
+    adapter.set_printer(label.is_some_and(|label| label.printer));
+    adapter.set_print(print_state(label.map_or(PrintState::None, |label| label.state)));
+    adapter.set_said(label.map(|label| words.say(&label.said)).unwrap_or_default().into());
 }
 
-/// None when the pixels are not as many as the size says.
-fn image(picture: &Picture) -> Option<Image> {
-    let bytes = u64::from(picture.width) * u64::from(picture.height) * 4;
-    (picture.rgba.len() as u64 == bytes).then(|| {
-        let pixels = SharedPixelBuffer::<Rgba8Pixel>::clone_from_slice(&picture.rgba, picture.width, picture.height);
-        Image::from_rgba8_premultiplied(pixels)
-    })
+fn on(on: CardOn) -> super::CardOn {
+    match on {
+        CardOn::Done => super::CardOn::Done,
+        CardOn::AsItShould => super::CardOn::AsItShould,
+        CardOn::PrintLabel => super::CardOn::PrintLabel,
+        CardOn::LabelIsOn => super::CardOn::LabelIsOn,
+    }
 }
 
-fn working(working: &Working) -> WorkingText {
+fn working(working: &Working, words: Words) -> WorkingText {
     let inputs = working
         .inputs
         .iter()
-        .map(|input| WorkingInput { name: input.name.as_str().into(), value: input.value.as_str().into() });
+        .map(|input| WorkingInput { name: words.say(&input.name).into(), value: words.say(&input.value).into() });
     WorkingText {
-        what: working.what.as_str().into(),
-        rule: working.rule.as_str().into(),
+        what: words.say(&working.what).into(),
+        rule: words.say(&working.rule).into(),
         inputs: ModelRc::new(VecModel::from_iter(inputs)),
-        result: working.result.as_str().into(),
-        source: working.source.as_str().into(),
+        result: words.say(&working.result).into(),
+        source: words.say(&working.source).into(),
     }
 }

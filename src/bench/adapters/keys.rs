@@ -1,24 +1,33 @@
-//! What a key means: the space bar goes on, Escape goes back, and a wedge scanner types a piece's label.
+//! What a key means: the space bar goes on, Escape goes back, and what a wedge scanner types is a scan.
 //!
-//! A scanner types as a keyboard does, only faster, and ends with Enter. That Enter belongs to the label and must not
-//! mark the step on the screen as done.
+//! A scanner types as a keyboard does, on whatever view is open, only faster. It may end with Enter, Tab, both of CR LF
+//! or nothing at all, and it may be slow; its Enter must never mark the step on the screen as done. So what is typed in
+//! one breath is held until it ends. If it makes sense as one of ours it was a scan at any speed; if not, only what no
+//! hand types so fast is refused aloud.
 
 use std::time::{Duration, Instant};
 
 use slint::SharedString;
 use slint::platform::Key;
 
-use crate::label::code::{Code, LENGTH};
+use crate::bench::screen::{Command, Scan};
+use crate::label::scan::{self, Reading};
 
-/// No hand types this fast; scanners pause for less (common practice, no source).
-const GAP: Duration = Duration::from_millis(60);
+/// A longer pause ends a scan; slow scanners and radio links stay below it (common practice, no source).
+const BREATH: Duration = Duration::from_millis(250);
+/// On average from key to key: faster than any hand over more than a few keys (common practice, no source).
+const BURST: Duration = Duration::from_millis(40);
+/// With fewer keys speed says nothing: fingers fall on several at once.
+const FEWEST: usize = 5;
+/// What follows a scan's end by less is still its end: the second key of CR LF.
+const TAIL: Duration = Duration::from_millis(150);
 
 /// What a key asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Meaning {
     On,
     Back,
-    Scanned(Code),
+    Scanned(Scan),
     Nothing,
 }
 
@@ -26,61 +35,199 @@ pub enum Meaning {
 #[derive(Debug, Default)]
 pub struct Keys {
     typed: String,
-    last: Option<Instant>,
+    /// When its first and its last key came.
+    breath: Option<(Instant, Instant)>,
+    /// When a scan ended last, or an Enter belonged to what was typed.
+    ended: Option<Instant>,
 }
 
 impl Keys {
-    /// `text` is the key as Slint names it, pressed `now`.
+    /// `text` is the key as Slint names it, pressed `now`; a key that repeats because it is held does not come here.
     pub fn press(&mut self, text: &str, now: Instant) -> Meaning {
-        if self.last.is_none_or(|last| now.duration_since(last) > GAP) {
-            self.typed.clear();
-        }
-        self.last = Some(now);
-
+        let before = self.silence(now);
         let is = |key: Key| text == SharedString::from(key).as_str();
-        if is(Key::Return) {
-            let typed = std::mem::take(&mut self.typed);
-            return match typed.chars().count() {
-                LENGTH.. => Code::find_in(&typed).map_or(Meaning::Nothing, Meaning::Scanned),
-                _ => Meaning::On,
-            };
-        }
         if is(Key::Escape) || is(Key::Backspace) {
+            self.typed.clear();
             return Meaning::Back;
         }
-        if is(Key::Space) && self.typed.is_empty() {
+        let ends = is(Key::Return) || is(Key::Tab);
+        if ends && !self.typed.is_empty() {
+            self.ended = Some(now);
+            return self.end();
+        }
+        // What was scanned while the screen was busy is told first; a key on top of it was not meant for what it shows.
+        if before != Meaning::Nothing {
+            self.hold(text, now);
+            return before;
+        }
+        let tail = self.ended.is_some_and(|ended| now.duration_since(ended) < TAIL);
+        if is(Key::Return) && !tail || is(Key::Space) && self.typed.is_empty() {
             return Meaning::On;
         }
-        self.typed.extend(text.chars().filter(|c| !c.is_control()));
+        self.hold(text, now);
         Meaning::Nothing
+    }
+
+    /// Ends what was typed once nothing has followed it for long enough: for scanners that send no Enter.
+    pub fn silence(&mut self, now: Instant) -> Meaning {
+        if self.due().is_none_or(|due| now < due) {
+            return Meaning::Nothing;
+        }
+        let meaning = self.end();
+        if meaning != Meaning::Nothing {
+            self.ended = Some(now);
+        }
+        meaning
+    }
+
+    /// When [`silence`](Self::silence) is to be asked next; none while nothing is being typed.
+    pub fn due(&self) -> Option<Instant> {
+        self.breath.filter(|_| !self.typed.is_empty()).map(|(_, last)| last + BREATH)
+    }
+
+    /// Keeps what can stand in a scan: neither the shift keys, nor arrows and the like, which Slint names by characters
+    /// for private use.
+    fn hold(&mut self, text: &str, now: Instant) {
+        let first = self.breath.filter(|_| !self.typed.is_empty()).map_or(now, |(first, _)| first);
+        let held = self.typed.len();
+        self.typed.extend(text.chars().filter(|c| !c.is_control() && !('\u{e000}'..='\u{f8ff}').contains(c)));
+        if self.typed.len() > held {
+            self.breath = Some((first, now));
+        }
+    }
+
+    fn end(&mut self) -> Meaning {
+        let fast = self.is_burst();
+        match scan::read(&std::mem::take(&mut self.typed)) {
+            Reading::Label(code, _) => Meaning::Scanned(Scan::Label(code.into())),
+            Reading::Test(how) => Meaning::Scanned(Scan::Test { how: how.to_string() }),
+            Reading::Command(command) => Meaning::Scanned(Scan::Command(match command {
+                scan::Command::On => Command::On,
+                scan::Command::Back => Command::Back,
+                scan::Command::Pause => Command::Pause,
+            })),
+            Reading::Refused(why) if fast => Meaning::Scanned(Scan::Refused { why: why.to_string() }),
+            Reading::Refused(_) => Meaning::Nothing,
+        }
+    }
+
+    /// Typed faster than by hand, and not by one key held down.
+    fn is_burst(&self) -> bool {
+        let keys = self.typed.chars().count();
+        let held_down = self.typed.chars().all(|c| self.typed.starts_with(c));
+        let took = self.breath.map_or(Duration::MAX, |(first, last)| last.duration_since(first));
+        keys >= FEWEST && !held_down && took <= BURST * u32::try_from(keys - 1).unwrap_or(u32::MAX)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::label::code::Code;
 
-    /// Presses each character of `text`, so long after the one before.
-    fn type_in(keys: &mut Keys, text: &str, apart: Duration) -> Vec<Meaning> {
-        let start = Instant::now() + Duration::from_secs(1);
-        (0..).zip(text.chars()).map(|(n, c)| keys.press(&c.to_string(), start + apart * n)).collect()
+    const LABEL: &str = "HTTP://10.0.0.7:8787/P/0123456789AY";
+
+    /// A bench that is typed at, and all that it made of it.
+    struct Typing {
+        keys: Keys,
+        now: Instant,
+        heard: Vec<Meaning>,
+    }
+
+    impl Typing {
+        fn new() -> Self {
+            Self { keys: Keys::default(), now: Instant::now(), heard: Vec::new() }
+        }
+
+        /// Presses each character of `text`, so long after the one before.
+        fn keys(mut self, text: &str, apart: u64) -> Self {
+            for c in text.chars() {
+                self.now += Duration::from_millis(apart);
+                let meaning = self.keys.press(&c.to_string(), self.now);
+                self.heard.push(meaning);
+            }
+            self
+        }
+
+        /// Lets time pass, with the timer going off when it is due.
+        fn wait(mut self, millis: u64) -> Self {
+            let until = self.now + Duration::from_millis(millis);
+            if let Some(due) = self.keys.due().filter(|&due| due <= until) {
+                let meaning = self.keys.silence(due);
+                self.heard.push(meaning);
+            }
+            self.now = until;
+            self
+        }
+
+        fn heard(self) -> Vec<Meaning> {
+            self.heard.into_iter().filter(|meaning| *meaning != Meaning::Nothing).collect()
+        }
+    }
+
+    fn label() -> Meaning {
+        // By python-stdnum 2.2: 0123456789A has the check character Y.
+        Meaning::Scanned(Scan::Label(Code::parse("0123456789AY").unwrap().into()))
+    }
+
+    fn refused(why: &str) -> Meaning {
+        Meaning::Scanned(Scan::Refused { why: why.into() })
     }
 
     #[test]
-    fn a_scanned_label_opens_its_piece_and_its_enter_does_not_go_on() {
-        let code = Code::random().unwrap();
-        let typed =
-            type_in(&mut Keys::default(), &format!("HTTP://10.0.0.7:8787/P/{code}\n"), Duration::from_millis(8));
-        assert_eq!(typed.last(), Some(&Meaning::Scanned(code)));
-        assert!(typed[..typed.len() - 1].iter().all(|meaning| *meaning == Meaning::Nothing));
-
-        let other = type_in(&mut Keys::default(), "4006381333931\n", Duration::from_millis(8));
-        assert_eq!(other.last(), Some(&Meaning::Nothing), "another trade's bar code");
+    fn a_scan_is_one_scan_however_it_ends_and_its_enter_does_not_go_on() {
+        for end in ["\n", "\t", "\n\n", "\nj", "\t\n", ""] {
+            for apart in [0, 5, 30, 120, 240] {
+                // What comes in one go is still one scan.
+                let heard = Typing::new().keys(&format!("{LABEL}{}", &end[..end.len().min(1)]), apart);
+                let heard = heard.keys(end.get(1..).unwrap_or_default(), apart.min(100)).wait(400).heard();
+                assert_eq!(heard, [label()], "{end:?}, {apart} ms apart");
+            }
+        }
+        // A scanner's shift keys come as keys of their own.
+        let shifted: String = LABEL.chars().map(|c| format!("\u{10}{c}")).collect();
+        assert_eq!(Typing::new().keys(&shifted, 4).keys("\n", 4).heard(), [label()]);
     }
 
     #[test]
-    fn a_hand_goes_on_and_back() {
-        let keys = type_in(&mut Keys::default(), " \n\u{1b}\u{8}x\n", Duration::from_millis(300));
-        assert_eq!(keys, [Meaning::On, Meaning::On, Meaning::Back, Meaning::Back, Meaning::Nothing, Meaning::On]);
+    fn scans_follow_each_other() {
+        let twice = || Typing::new().keys(&format!("{LABEL}\n"), 8).keys(&format!("{LABEL}\n"), 8);
+        assert_eq!(twice().heard(), [label(), label()]);
+        assert_eq!(Typing::new().keys(LABEL, 8).wait(300).keys(LABEL, 8).wait(300).heard(), [label(), label()]);
+        // The timer had no time to go off.
+        assert_eq!(Typing::new().keys(LABEL, 8).keys("x", 700).heard(), [label()]);
+        assert_eq!(Typing::new().keys(LABEL, 8).keys("\n", 700).heard(), [label()]);
+        // Interrupted, and once more.
+        assert_eq!(Typing::new().keys(&LABEL[..25], 8).keys(LABEL, 20).keys("\n", 8).heard(), [label()]);
+        let cut = refused("the scan was cut short after 4 of 12 characters: scan the label again");
+        assert_eq!(Typing::new().keys(&LABEL[..27], 8).wait(300).keys(LABEL, 8).wait(300).heard(), [cut, label()]);
+        let hand = twice().wait(500).keys(" ", 0).keys("\n", 300).heard();
+        assert_eq!(hand[2..], [Meaning::On, Meaning::On]);
+    }
+
+    #[test]
+    fn what_is_not_ours_is_refused_aloud() {
+        let digits = [refused("this is another trade's bar code: 13 digits")];
+        assert_eq!(Typing::new().keys("4006381333931\n", 8).heard(), digits);
+        assert_eq!(Typing::new().keys("4006381333931", 30).wait(300).heard(), digits);
+        // Too slow to be sure that it was no hand, but its Enter is still its own.
+        assert_eq!(Typing::new().keys("4006381333931\n", 120).heard(), []);
+        let card = |word: &str| Typing::new().keys(&format!("HTTP://10.0.0.7:8787/K/{word}\n"), 8).heard();
+        assert_eq!(card("ON"), [Meaning::Scanned(Scan::Command(Command::On))]);
+        assert_eq!(card("OFF"), [refused("there is no command card ‘OFF’")]);
+    }
+
+    #[test]
+    fn a_hand_goes_on_and_back_and_what_it_types_is_no_scan() {
+        let keys = Typing::new().keys(" \n\u{1b}\u{8}x\n", 300).heard();
+        assert_eq!(keys, [Meaning::On, Meaning::On, Meaning::Back, Meaning::Back, Meaning::On]);
+        assert_eq!(Typing::new().keys("the quick brown fox\n", 70).wait(400).heard(), []);
+        assert_eq!(Typing::new().keys("asdf", 3).wait(400).heard(), [], "a sleeve on the keyboard");
+        assert_eq!(Typing::new().keys("xxxxxxxxxxxxxxxx", 33).wait(400).heard(), [], "a key held down");
+        assert_eq!(
+            Typing::new().keys("\u{f700}\u{10}\u{14} ", 5).heard(),
+            [Meaning::On],
+            "arrows and shift are nothing"
+        );
     }
 }

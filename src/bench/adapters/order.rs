@@ -2,7 +2,7 @@
 
 use slint::{ComponentHandle, ModelRc, VecModel};
 
-use super::{App, OrderAdapter, PieceRow, Stage, Tell, count, update};
+use super::{App, OrderAdapter, PieceRow, Stage, Tell, Words, always, count, index, update};
 use crate::bench::screen::{Intent, Order, PieceLine, Progress};
 
 /// Sends what is touched here to `tell`.
@@ -10,22 +10,24 @@ pub fn connect(app: &App, tell: &Tell) {
     let adapter = app.global::<OrderAdapter>();
     adapter.set_pieces(ModelRc::new(VecModel::default()));
     adapter.set_next(-1);
+    adapter.on_take_back(always(tell, Intent::Undo));
     let tell = tell.clone();
     adapter.on_open(move |code| tell(Intent::OpenPiece(code.into())));
 }
 
 /// Shows this order.
-pub fn show(app: &App, order: &Order) {
+pub fn show(app: &App, order: &Order, words: Words) {
     let adapter = app.global::<OrderAdapter>();
     adapter.set_number(order.number.as_str().into());
     adapter.set_job(order.job.as_str().into());
-    adapter.set_due(order.due.as_str().into());
+    adapter.set_due(words.say(&order.due).into());
     adapter.set_bent(count(order.bent));
-    update(&adapter.get_pieces(), order.pieces.iter().map(row));
-    adapter.set_next(order.next.map_or(-1, count));
+    adapter.set_undo(order.undo.as_deref().unwrap_or_default().into());
+    update(&adapter.get_pieces(), order.pieces.iter().map(|line| row(line, words)));
+    adapter.set_next(index(order.next));
 }
 
-fn row(line: &PieceLine) -> PieceRow {
+fn row(line: &PieceLine, words: Words) -> PieceRow {
     let (stage, done, of) = match line.progress {
         Progress::Waiting => (Stage::Waiting, 0, 0),
         Progress::Started { done, of } => (Stage::Started, done, of),
@@ -36,11 +38,14 @@ fn row(line: &PieceLine) -> PieceRow {
     PieceRow {
         code: line.code.as_str().into(),
         mark: line.mark.as_str().into(),
-        trim: line.trim.as_str().into(),
-        length: line.length.as_str().into(),
+        trim: words.say(&line.trim).into(),
+        length: words.say(&line.length).into(),
         stage,
         done: count(done),
         of: count(of),
-        reported: line.reported.as_deref().unwrap_or_default().into(),
+        reported: line.reported.as_deref().map(|why| words.say(why)).unwrap_or_default().into(),
+        alike: count(line.alike),
+        remake: line.remake,
+        elsewhere: line.elsewhere.as_deref().unwrap_or_default().into(),
     }
 }

@@ -2,7 +2,7 @@
 
 use slint::{ComponentHandle, ModelRc, VecModel};
 
-use super::{App, QueueAdapter, QueueRow, Tell, count, update};
+use super::{App, QueueAdapter, QueueRow, Tell, Words, count, update};
 use crate::bench::screen::{Intent, Queue, QueueLine};
 
 /// Sends what is touched here to `tell`.
@@ -14,18 +14,18 @@ pub fn connect(app: &App, tell: &Tell) {
 }
 
 /// Shows these orders.
-pub fn show(app: &App, queue: &Queue) {
+pub fn show(app: &App, queue: &Queue, words: Words) {
     let adapter = app.global::<QueueAdapter>();
-    update(&adapter.get_orders(), queue.orders.iter().map(row));
+    update(&adapter.get_orders(), queue.orders.iter().map(|line| row(line, words)));
     adapter.set_next(queue.next.map_or("", |next| &queue.orders[next].number).into());
 }
 
-fn row(line: &QueueLine) -> QueueRow {
+fn row(line: &QueueLine, words: Words) -> QueueRow {
     QueueRow {
         number: line.number.as_str().into(),
         job: line.job.as_str().into(),
         site: line.site.as_str().into(),
-        due: line.due.as_str().into(),
+        due: words.say(&line.due).into(),
         due_in_days: line.due_in_days.map_or(0, |days| days.clamp(i32::MIN.into(), i32::MAX.into()) as i32),
         pieces: count(line.pieces),
         bent: count(line.bent),

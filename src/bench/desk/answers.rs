@@ -1,159 +1,175 @@
 //! What the endpoint's answers change: the desk's knowledge, and, where others were at work, what is said of it.
 
-use jiff::civil::Date;
+use super::outbox::is_progress;
+use super::wants::AHEAD;
+use super::{Answer, At, Desk, Over, Request, lists, rows, say};
+use crate::bench::api::{CallError, PieceAnswer, Row, Taken};
 
-use super::{Answer, At, Desk, Request, apply, shown_step};
-use crate::bench::api::{CallError, PieceAnswer, Row, Summary};
-use crate::bench::screen::Link;
+/// How many pieces' records are kept.
+const RECORDS: usize = AHEAD + 4;
 
 impl Desk {
     /// Takes the answer to one request.
     pub(super) fn hear(&mut self, request: Request, answer: Result<Answer, CallError>) {
-        self.asked.retain(|asked| *asked != request);
+        self.note_answer(&request, &answer);
         match answer {
-            Ok(answer) => {
-                self.link = Link::Up;
-                self.take(request, answer);
-            }
-            Err(error) => {
-                match error {
-                    CallError::Away => self.link = Link::Down,
-                    CallError::Key => self.link = Link::Refused,
-                    CallError::Garbled(_) => self.message = Some(error.to_string()),
-                    CallError::Refused { detail, .. } => self.refused(&request, detail),
-                }
-                self.failed.push(request);
-            }
+            Ok(answer) => self.take(request, answer),
+            Err(CallError::Away | CallError::Key) => self.unheard(&request),
+            Err(CallError::Garbled(why)) => self.said = Some(say::garbled(&CallError::Garbled(why))),
+            Err(CallError::Refused { word, detail }) => self.refused(request, &word, &detail),
         }
     }
 
     fn take(&mut self, request: Request, answer: Answer) {
         match (request, answer) {
-            (Request::Orders, Answer::Orders(Some(orders))) => self.orders = Some(by_due_day(orders)),
-            (Request::Pieces { order, .. }, Answer::Pieces(rows)) if self.open_order_is(&order) => {
-                self.rows_stale = false;
+            (Request::Orders, Answer::Orders(Some(orders))) => self.heard.orders = Some(lists::by_due_day(orders)),
+            (Request::Pieces { order, .. }, Answer::Pieces(rows)) if self.heard.rows_of == order => {
+                self.heard.rows_stale = false;
                 if let Some(rows) = rows {
                     self.take_rows(rows);
-                    self.rows_of = order;
                 }
             }
-            (Request::Piece { code }, Answer::Piece(piece)) => self.take_piece(&code, *piece),
-            (Request::Picture { code, step, canvas }, Answer::Picture(picture)) => {
-                let current = self.piece.as_ref().is_some_and(|piece| piece.row.code == code);
+            (Request::Piece { .. }, Answer::Piece(piece)) => self.take_record(*piece),
+            (Request::Picture { code, step, canvas, language }, Answer::Picture(picture)) => {
+                let current = self.open_piece_at_card().is_some_and(|open| open.record.row.code == code);
                 if current {
-                    self.pictures.insert(step, (canvas, picture));
+                    if self.heard.pictures_of != code {
+                        self.heard.pictures.clear();
+                        self.heard.pictures_of = code;
+                    }
+                    self.heard.pictures.insert(step, (canvas, language, picture));
                 }
             }
-            (Request::Send(mark), Answer::Sent(row)) => {
-                self.unsent.retain(|unsent| unsent.id != mark.id);
-                if let Some(known) = self.rows.iter_mut().flatten().find(|known| known.code == row.code) {
-                    *known = row;
-                    self.unsent.iter().for_each(|mark| apply(known, mark));
+            (Request::Prints, Answer::Prints(prints)) => {
+                self.heard.prints_stale = false;
+                self.heard.prints = prints.or_else(|| self.heard.prints.take());
+            }
+            (Request::People, Answer::People(people)) => self.take_people(people),
+            (Request::Address, Answer::Address(base)) => self.heard.address = Some(base),
+            (Request::Door { to, canvas }, Answer::Picture(picture)) => self.heard.door = Some((to, canvas, picture)),
+            (Request::TestLabel { canvas }, Answer::Picture(picture)) => {
+                self.heard.test_label = Some((canvas, picture));
+            }
+            (Request::Send(mark), Answer::Sent(taken)) => {
+                self.outbox.taken(&mark.id);
+                match taken {
+                    Taken::Row(row) => self.take_row(*row),
+                    // Where it comes in the list, the list says.
+                    Taken::Remade(_) => self.heard.rows_stale = true,
+                    Taken::Print(_) => {
+                        self.heard.rows_stale = true;
+                        self.heard.prints_stale = true;
+                    }
                 }
             }
+            (Request::Scan { code }, Answer::Found(found)) => self.found(&code, *found),
+            (Request::PrintDo { .. } | Request::PrintTest { .. }, Answer::Print(_)) => {
+                self.heard.rows_stale = true;
+                self.heard.prints_stale = true;
+            }
+            (Request::Enter { person, .. }, Answer::Entered) => self.entered(person),
             // An answer to a question no longer asked.
             _ => {}
         }
     }
 
     fn take_rows(&mut self, mut rows: Vec<Row>) {
-        self.look_after_open_piece(&rows);
-        for mark in &self.unsent {
-            rows.iter_mut().for_each(|row| apply(row, mark));
-        }
-        self.rows = Some(rows);
+        self.look_after_batch(&rows);
+        self.outbox.apply_to(&mut rows);
+        self.outbox.forget_disputes(&rows);
+        self.heard.rows = Some(rows);
     }
 
-    /// What others did to the piece whose card is shown.
-    fn look_after_open_piece(&mut self, rows: &[Row]) {
-        let At::Card { order, code, step } = &self.at else { return };
-        let order = order.clone();
-        // With marks of ours on their way, the endpoint does not know yet how the piece is.
-        if self.unsent.iter().any(|mark| mark.code == *code) {
-            return;
-        }
-        match rows.iter().find(|row| row.code == *code) {
-            None => {
-                self.message = Some(format!("Order {order} was replaced: begin again from its new list."));
-                self.forget_piece();
-                self.at = At::Order(order);
-            }
-            Some(row) if row.state.is_bent() => {
-                self.message = Some(format!("{} was finished at another bench: set this one aside.", row.mark));
-                self.leave_card(order);
-            }
-            Some(row) => {
-                let elsewhere = self.piece.as_ref().map(|piece| shown_step(row, piece));
-                if step.is_some() && elsewhere != *step {
-                    let said = row.done + 1;
-                    self.message =
-                        Some(format!("{} is being made at another bench too: there it is at step {said}.", row.mark));
-                }
-            }
+    /// One row as the endpoint now has it.
+    pub(super) fn take_row(&mut self, row: Row) {
+        let Some(known) = &mut self.heard.rows else { return };
+        let code = row.code.clone();
+        let Some(old) = known.iter_mut().find(|known| known.code == code) else { return };
+        *old = row;
+        self.outbox.unsent().filter(|mark| mark.code == code).for_each(|mark| rows::apply(known, mark));
+    }
+
+    /// Those that are wanted stay, and of the others the newest.
+    fn take_record(&mut self, piece: PieceAnswer) {
+        let records = &mut self.heard.records;
+        records.retain(|known| known.row.code != piece.row.code);
+        records.push_front(piece);
+        if records.len() > RECORDS {
+            let wanted: Vec<String> = self
+                .wanted_records()
+                .into_iter()
+                .filter_map(|row| self.record(row))
+                .map(|record| record.row.code.clone())
+                .collect();
+            let unwanted = self.heard.records.iter().rposition(|record| !wanted.contains(&record.row.code));
+            unwanted.map(|unwanted| self.heard.records.remove(unwanted));
         }
     }
 
-    fn take_piece(&mut self, asked: &str, mut piece: PieceAnswer) {
-        let At::Card { order, code, step } = &mut self.at else { return };
-        if code != asked {
-            return;
+    /// A hand is waiting for an answer that does not come.
+    fn unheard(&mut self, request: &Request) {
+        match request {
+            Request::Scan { code } if self.scanning.as_ref() == Some(code) => self.cannot_look_up(code),
+            Request::PrintDo { .. } | Request::PrintTest { .. } | Request::Enter { .. } => {
+                self.said = Some(say::no_answer());
+            }
+            _ => {}
         }
-        self.unsent.iter().for_each(|mark| apply(&mut piece.row, mark));
-        if piece.row.state.is_bent() {
-            let order = order.clone();
-            self.message = Some(format!("{} is already finished.", piece.row.mark));
-            self.leave_card(order);
-            return;
-        }
-        *step = Some(shown_step(&piece.row, &piece));
-        self.piece = Some(piece);
     }
 
     /// The endpoint said no, for good: say why, and stop asking.
-    fn refused(&mut self, request: &Request, detail: String) {
-        // The card stands without its drawing; the hand has nothing to do about it.
-        if !matches!(request, Request::Picture { .. }) {
-            self.message = Some(sentence(&detail));
-        }
+    fn refused(&mut self, request: Request, word: &str, detail: &str) {
         match request {
-            Request::Send(refused) => {
-                self.unsent.retain(|mark| mark.code != refused.code);
-                self.rows_stale = true;
-                self.leave_piece(&refused.code);
-                if self.piece.as_ref().is_some_and(|piece| piece.row.code == refused.code) {
-                    self.forget_piece();
+            Request::Send(mark) => {
+                self.heard.rows_stale = true;
+                if is_progress(&mark.event) {
+                    self.set_aside(&mark.code);
                 }
+                if word == "held" {
+                    self.outbox.dispute(&mark, detail);
+                    return;
+                }
+                self.outbox.refused(&mark);
+            }
+            Request::Enter { person, .. } if word == "wrong-pin" => {
+                self.wrong_pin(person);
+                return;
+            }
+            Request::Scan { code } => {
+                if self.scanning.take() != Some(code) {
+                    return;
+                }
+                self.said = Some(say::label_refused(detail));
+                return;
             }
             Request::Piece { code } => {
-                self.rows_stale = true;
-                self.leave_piece(code);
+                self.heard.rows_stale = true;
+                // The one to make next is only made ready for.
+                if !self.unfinished().iter().any(|row| row.code == code) {
+                    return;
+                }
+                self.leave();
             }
-            Request::Pieces { order, .. } if self.open_order_is(order) => {
-                self.forget_piece();
-                self.rows = None;
+            Request::Pieces { order, .. } => {
+                if self.at.order() != Some(&order) {
+                    return;
+                }
+                self.heard.rows = None;
                 self.at = At::Queue;
+                if matches!(self.over, Some(Over::Keypad { .. })) {
+                    self.over = None;
+                }
             }
-            Request::Pieces { .. } | Request::Orders | Request::Picture { .. } => {}
+            Request::PrintDo { .. } | Request::PrintTest { .. } | Request::Enter { .. } => {}
+            // The screen stands without it; the hand has nothing to do about it.
+            Request::Orders
+            | Request::Picture { .. }
+            | Request::Prints
+            | Request::People
+            | Request::Address
+            | Request::Door { .. }
+            | Request::TestLabel { .. } => return,
         }
+        self.said = Some(say::refused(detail));
     }
-
-    fn leave_piece(&mut self, gone: &str) {
-        if let At::Card { order, code, .. } = &self.at
-            && code == gone
-        {
-            self.leave_card(order.clone());
-        }
-    }
-}
-
-/// Due first, then by number; those without a due day after them, and those with nothing left to bend last.
-fn by_due_day(mut orders: Vec<Summary>) -> Vec<Summary> {
-    orders.sort_by_key(|order| (order.bent == order.pieces, order.job.due.unwrap_or(Date::MAX), order.order.clone()));
-    orders
-}
-
-/// The endpoint's words as a sentence of their own.
-fn sentence(detail: &str) -> String {
-    let mut rest = detail.chars();
-    rest.next().map(|first| first.to_uppercase().chain(rest).collect()).unwrap_or_default()
 }

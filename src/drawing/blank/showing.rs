@@ -1,7 +1,7 @@
 //! What a step needs to see of a blank.
 
 use crate::order::Side;
-use crate::order::plan::{Action, Step};
+use crate::order::plan::{Action, Measure, Step};
 
 /// How loudly a thing is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,6 +31,12 @@ pub struct Showing {
     pub length: Voice,
     pub ends: Voice,
     pub label: bool,
+    /// Which side of the metal lies up.
+    pub side_up: bool,
+    /// Where the strip is cut off.
+    pub sheared: bool,
+    /// How far off the length may be.
+    pub tolerance: Option<Measure>,
 }
 
 impl Showing {
@@ -44,21 +50,28 @@ impl Showing {
             length: Silent,
             ends: Silent,
             label: false,
+            side_up: false,
+            sheared: false,
+            tolerance: None,
         };
         let Some(step) = step else {
             return Self { stage: Stage::Cut, lines: Quiet, girth: Quiet, length: Quiet, ends: Quiet, ..nothing };
         };
         match step.action {
-            Action::TakeBlank => Self { end: Some(Side::Left), girth: Now, ..nothing },
-            Action::Shear => Self { length: Now, ..nothing },
+            Action::TakeBlank => Self { end: Some(Side::Left), girth: Now, side_up: true, ..nothing },
+            Action::Shear => Self { length: Now, sheared: true, ..nothing },
             Action::Mark => Self { end: Some(Side::Left), stage: Stage::Marked, lines: Now, ..nothing },
             Action::NotchLap | Action::CutEnd => Self { end: step.side, stage: Stage::Cut, ends: Now, ..nothing },
             Action::Hem | Action::Bend => Self { stage: Stage::Cut, ..nothing },
             Action::OpenHem | Action::FoldTab => {
                 Self { end: step.side, stage: Stage::HemsFolded, ends: Now, ..nothing }
             }
-            Action::CheckLength => Self { stage: Stage::TabsFolded, length: Now, ..nothing },
-            Action::Label => Self { end: Some(Side::Left), stage: Stage::TabsFolded, label: true, ..nothing },
+            Action::CheckLength => {
+                Self { stage: Stage::TabsFolded, length: Now, tolerance: step.tolerance.clone(), ..nothing }
+            }
+            Action::Label => {
+                Self { end: Some(Side::Left), stage: Stage::TabsFolded, label: true, side_up: true, ..nothing }
+            }
         }
     }
 

@@ -4,7 +4,7 @@ use super::outline::{self, EndLine};
 use super::showing::{Showing, Stage, Voice};
 use super::told::{self, Column, Points, Row, Up};
 use crate::drawing::pen::{EDGE, PAST, Pen, TAIL, big};
-use crate::order::plan::{Hem, Piece, PieceEnd, Step};
+use crate::order::plan::{Goes, Hem, Piece, PieceEnd, Step};
 
 /// A part of the blank drawn without a break: mm from the blank's left end, and the x of `from`.
 #[derive(Debug, Clone, Copy)]
@@ -19,6 +19,8 @@ pub struct Stretch {
 /// What stands where. Pairs are the left end and the right.
 pub struct View {
     pub ends: [EndLine; 2],
+    /// How far in a neighbour will cover the end, where that bears on the step, in mm.
+    pub covered: [f64; 2],
     pub rows: [Vec<Row>; 2],
     /// The right end's rows begin this many lower, where side by side they would run into the left's.
     stagger: usize,
@@ -53,6 +55,8 @@ pub const LEADER: f64 = 0.9;
 /// In ems: from the metal to an upright dimension line, and what line and arrow take besides their words.
 pub const UPRIGHT: f64 = 0.8;
 const UPRIGHT_ROOM: f64 = 1.9;
+/// In ems: what is sheared off, as much as is drawn of it.
+pub const SHEARED: f64 = 0.9;
 /// In ems: between both sides of a break.
 const BREAK: f64 = 1.2;
 
@@ -72,6 +76,10 @@ impl View {
                 *end = end.folded_back(depth);
             }
         }
+        let covered = of_piece.map(|end| match end {
+            PieceEnd::Lap { lap, goes: Goes::Under, .. } if showing.label => lap.mm,
+            _ => 0.0,
+        });
         let points = Points::of(pen, piece, showing, step);
         // Marks tell all there is to tell of an end.
         let at = |side: usize| showing.shows_work_at(side) && points.is_none();
@@ -81,8 +89,20 @@ impl View {
             .map(|side| if at(side) { told::ups(pen, piece, of_piece[side], &ends[side], showing) } else { vec![] });
         let columns = told::columns(pen, piece, showing.lines);
         let (scale, top, stretches) = (0.0, 0.0, vec![]);
-        let mut view =
-            Self { ends, rows, stagger: 0, words_under: false, ups, columns, points, edges, scale, top, stretches };
+        let mut view = Self {
+            ends,
+            covered,
+            rows,
+            stagger: 0,
+            words_under: false,
+            ups,
+            columns,
+            points,
+            edges,
+            scale,
+            top,
+            stretches,
+        };
         view.fit(pen, piece, showing);
         if view.rows_collide(pen, piece.blank.length.mm) {
             view.stagger = view.rows[0].len();
@@ -107,6 +127,9 @@ impl View {
         };
         let up = |side: usize| self.ups_width(pen, side).map_or(0.0, |width| width + UPRIGHT_ROOM * em);
         let mut margins = [em * 0.8 + up(0) + girth, em * 0.8 + up(1)];
+        if showing.sheared {
+            margins[1] += SHEARED * em;
+        }
         let column = |outside: bool| {
             let columns = self.columns.iter().filter(|column| column.outside == outside);
             let widest =
@@ -162,6 +185,7 @@ impl View {
     /// How far from its end a thing lies that must be seen.
     fn reach(&self, side: usize) -> f64 {
         let cut = self.ends[side].deepest(self.edges[0], self.edges[1]).max(self.height() / 2.0);
+        let cut = cut.max(self.covered[side]);
         self.rows[side].iter().map(|row| row.inset).fold(cut, f64::max)
     }
 

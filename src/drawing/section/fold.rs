@@ -3,18 +3,19 @@
 //! Whoever bends stands at the right; the throat is at the left. What is swung now is picked out. A piece planned before
 //! pieces told how they lie is drawn with the side that will be seen up and the datum edge at the left.
 
+mod handled;
 mod swing;
 
 use std::f64::consts::PI;
 
 use super::bent::{self, corner_past_leg};
 use super::{BESIDE, Margins, Page, minus, points, thick};
-use crate::drawing::pen::{Dimension, Pen, Words, WordsAt, big};
+use crate::drawing::pen::{Dimension, EDGE, Pen, Words, WordsAt, big};
+use crate::drawing::side_up;
 use crate::drawing::spots::pairs;
 use crate::drawing::svg::{Paint, Weight};
-use crate::order::Painted;
 use crate::order::plan::{Action, Hem, Measure, Piece, Step};
-use crate::trade::bend_order::{Face, Lie, Setup, Stop};
+use crate::trade::bend_order::{Face, Handling, Lie, Setup, Stop};
 use crate::trade::plane::{along, length};
 use crate::trade::section::{Edge, Fold, Turn, degrees};
 use crate::trade::shape::{Course, Made, Part, Sheet};
@@ -25,6 +26,8 @@ pub struct Making<'a> {
     piece: &'a Piece,
     fold: Fold,
     made: Made,
+    /// How it is brought to lie so.
+    handling: &'a [Handling],
     lie: Option<Lie>,
     stop: Option<Stop>,
     /// From what rests against the stop to the bend line; without a lie, from the datum edge.
@@ -51,7 +54,7 @@ impl<'a> Making<'a> {
         };
         let made = piece.steps.iter().filter_map(fold_of).take_while(|&earlier| earlier != fold).collect();
         let gauge = step.number.as_ref();
-        has.then_some(Self { piece, fold, made, lie: step.lie, stop: step.stop, gauge })
+        has.then_some(Self { piece, fold, made, handling: &step.handling, lie: step.lie, stop: step.stop, gauge })
     }
 
     /// How the strip lies; without a lie, so that a leaf could make the fold.
@@ -164,8 +167,9 @@ const ROW: f64 = 1.9;
 /// On the other side: the distance and its words.
 const DISTANCE: f64 = 4.2;
 
-fn margins(making: &Making) -> Margins {
-    let (top, bottom) = if making.way() == UP { (ROW, DISTANCE) } else { (DISTANCE, ROW) };
+fn margins(pen: &Pen, making: &Making) -> Margins {
+    let head = making.head(pen);
+    let (top, bottom) = if making.way() == UP { (head, DISTANCE) } else { (DISTANCE, head) };
     // Room for the stop, where there is one.
     let left = if making.lie.is_some() { 1.3 } else { BESIDE };
     Margins { top, right: BESIDE, bottom, left }
@@ -173,7 +177,7 @@ fn margins(making: &Making) -> Margins {
 
 fn draw_bend(pen: &mut Pen, making: &Making, true_sheet: Sheet) {
     let Some(laid) = making.laid(&true_sheet) else { return };
-    let mut margins = margins(making);
+    let mut margins = margins(pen, making);
     let at_datum = making.lie.is_none() && making.bent(&laid.before.held);
     if at_datum {
         // The datum edge is named left of it.
@@ -191,10 +195,12 @@ fn draw_bend(pen: &mut Pen, making: &Making, true_sheet: Sheet) {
 
     let thickness = sheet.thickness * page.scale;
     pen.ghost(&page, &before.moving, sheet.thickness);
-    let brake = if making.lie.is_some() { brake(pen, &page, &setup, true) } else { vec![] };
+    let head = making.head(pen);
+    let brake = if making.lie.is_some() { brake(pen, &page, &setup, Some(head)) } else { vec![] };
     pen.sheet(&page, &after.held, sheet.thickness, false);
     pen.sheet(&page, &after.moving, sheet.thickness, true);
     tell_how_it_lies(pen, making);
+    making.tell_handling(pen);
 
     // Both legs' lines meet over the bend line: the angle is told about it.
     let past = match making.fold {
@@ -221,19 +227,14 @@ fn draw_bend(pen: &mut Pen, making: &Making, true_sheet: Sheet) {
         [&before.held, &before.moving, &after.moving].map(|courses| page.all(&points(courses).collect::<Vec<_>>()));
     let drawn = metal.iter().flat_map(|line| pairs(line));
     let lines = drawn.chain(pairs(&swing.arc())).chain(brake).chain(told).collect();
-    angle_words(pen, &swing, lines, &degrees(setup.through.to_degrees()));
+    angle_words(pen, &swing, head, lines, &degrees(setup.through.to_degrees()));
 }
 
 /// Which side lies up, and at which hand the left end is.
 fn tell_how_it_lies(pen: &mut Pen, making: &Making) {
-    let words = match (making.piece.section.painted, making.face_up()) {
-        (Painted::Out, Face::Seen) | (Painted::In, Face::Hidden) => "painted side up",
-        (Painted::Out, Face::Hidden) | (Painted::In, Face::Seen) => "bare side up",
-        (Painted::Both | Painted::None, Face::Seen) => "seen side up",
-        (Painted::Both | Painted::None, Face::Hidden) => "hidden side up",
-    };
-    let y = if making.way() == UP { pen.em * 0.85 } else { pen.height - pen.em * 0.85 };
-    let words = [pen.quiet(words)];
+    let row = (making.head(pen) - ROW + 0.85) * pen.em;
+    let y = if making.way() == UP { row } else { pen.height - row };
+    let words = [pen.quiet(side_up::words(making.piece.section.painted, making.face_up()))];
     pen.place([pen.em * BESIDE, y], [1.0, 0.0], 0.0, &words);
     if let Some(lie) = making.lie {
         let hand = if lie.left_is_left() { "at your left" } else { "at your right" };
@@ -243,8 +244,8 @@ fn tell_how_it_lies(pen: &mut Pen, making: &Making) {
 }
 
 /// The brake around what is held, quietly: the bed below, the jaw's nose above, the stop in the throat. As much of each as
-/// the strip leaves free. Gives its lines.
-fn brake(pen: &mut Pen, page: &Page, setup: &Setup, jaw: bool) -> Vec<[[f64; 2]; 2]> {
+/// the strip leaves free; the jaw, where there is one, below so many ems from the top. Gives its lines.
+fn brake(pen: &mut Pen, page: &Page, setup: &Setup, jaw: Option<f64>) -> Vec<[[f64; 2]; 2]> {
     let em = pen.em;
     let thickness = setup.thickness * page.scale;
     let ([bend_line, bottom], stop) = (page.at([0.0, 0.0]), page.at([-setup.depth(), 0.0])[0]);
@@ -266,8 +267,8 @@ fn brake(pen: &mut Pen, page: &Page, setup: &Setup, jaw: bool) -> Vec<[[f64; 2];
         pen.svg.polygon(&bed, paint);
     }
     let nose = free(em * 2.6, &|back, y| y < top && top - y < back * NOSE).min(bend_line - stop - em * 0.3);
-    let nose = nose.min((top - ROW * em) / NOSE);
-    if jaw && nose > em * 0.5 {
+    let nose = nose.min((top - jaw.unwrap_or_default() * em) / NOSE);
+    if jaw.is_some() && nose > em * 0.5 {
         let foot = top - pen.line();
         let points = [[0.0, foot], [-nose, foot], [-nose, foot - nose * NOSE]];
         let jaw = points.map(|[x, y]| [bend_line - setup.metal * page.scale / 2.0 + x, y]);
@@ -346,7 +347,10 @@ const LEAST_HEM: f64 = 2.5;
 fn draw_hem(pen: &mut Pen, making: &Making, whole: Sheet, edge: Edge) {
     let (Some(hem), Some(of_piece)) = (whole.hem(edge), making.hem(edge)) else { return };
     let way = making.way();
-    let mut margins = margins(making);
+    let mut margins = margins(pen, making);
+    if making.tells_handling(pen) {
+        margins.bottom += handled::ROW;
+    }
     let swung = if way == UP { &mut margins.top } else { &mut margins.bottom };
     *swung += 2.5;
     // The strip runs from edge to edge: beside the fold lies the hem's ghost, the rest is metal.
@@ -365,33 +369,37 @@ fn draw_hem(pen: &mut Pen, making: &Making, whole: Sheet, edge: Edge) {
     pen.ghost(&page, &before.moving, sheet.thickness);
     if making.lie.is_some() {
         // No jaw: to be flattened, the hem swings past where it was.
-        brake(pen, &page, &setup, false);
+        brake(pen, &page, &setup, None);
     }
     pen.sheet(&page, &after.held, sheet.thickness, false);
     pen.sheet(&page, &after.moving, sheet.thickness, true);
-    break_strip(pen, page.at([-setup.depth() * 0.72, sheet.thickness / 2.0]), thickness);
+    break_strip(pen, page.at([-setup.depth() * 0.86, sheet.thickness / 2.0]), thickness);
     tell_how_it_lies(pen, making);
+    making.tell_handling(pen);
 
     let fold = page.at([0.0, sheet.thickness / 2.0]);
     let pivot = [fold[0], fold[1] + way * (sheet.thickness + hem.gap) * page.scale / 2.0];
     let radius = (hem.width * page.scale * 0.62).min(pen.em * 2.5);
     let clear = 0.3;
     pen.swing(pivot, radius, way * clear, way * (PI - 2.0 * clear));
-    let words = [pen.value(big(&of_piece.width)), pen.quiet("hem")];
+    let left = fold[0] - radius;
+    let words = pen.fit(vec![pen.value(big(&of_piece.width)), pen.quiet("hem")], left - pen.em * (0.3 + EDGE));
     let over = pivot[1] + way * ((pivot[1] - fold[1]).abs() + thickness + pen.em * 0.9);
-    pen.place([fold[0] - radius, over], [-1.0, 0.0], pen.em * 0.3, &words);
+    pen.place([left, over], [-1.0, 0.0], pen.em * 0.3, &words);
     let kind = match &of_piece.gap {
         None => vec![pen.quiet("closed")],
         Some(gap) => vec![pen.quiet("open"), pen.value(big(gap))],
     };
+    let kind = pen.fit(kind, pen.width - fold[0] - pen.em * (0.4 + EDGE));
     // On the other side of where it lay.
     pen.place([fold[0], fold[1] - way * (thickness / 2.0 + pen.em * 0.9)], [1.0, 0.0], pen.em * 0.4, &kind);
+    making.tell_flattening(pen);
     distance(pen, making, &page, &setup, [&before, &after]);
 }
 
 /// The double line of a break across the flat strip.
 fn break_strip(pen: &mut Pen, [x, y]: [f64; 2], thickness: f64) {
-    let (half, lean, gap) = (thickness / 2.0 + pen.em * 0.8, pen.em * 0.35, pen.em * 0.3);
+    let (half, lean, gap) = (thickness / 2.0 + pen.em * 0.4, pen.em * 0.25, pen.em * 0.25);
     let side = |offset: f64| [[x + offset + lean, y - half], [x + offset - lean, y + half]];
     let ([a, b], [c, d]) = (side(-gap), side(gap));
     pen.svg.polygon(&[a, b, d, c], Paint::fill(pen.theme.paper));

@@ -2,9 +2,14 @@
 
 pub mod event;
 pub mod orders;
+pub mod people;
+pub mod phones;
 pub mod pictures;
 pub mod pieces;
+pub mod prints;
+pub mod remake;
 pub mod runs;
+pub mod scan;
 
 use super::http::Response;
 use super::kiosk::VERSION;

@@ -242,6 +242,19 @@ mod tests {
     }
 
     #[test]
+    fn a_remake_and_a_print_are_something_that_happened() {
+        let shop = Shop::with(&order("2041"));
+        let tag = || shop.get("/api/orders/2041/pieces").header("ETag").unwrap().to_owned();
+        let planned = tag();
+        let new = shop.remake(&shop.code("2041", "A-EW-1"), "too short");
+        let remade = tag();
+        let asked = shop.keyed(post(&format!("/api/pieces/{new}/print"), &json!({ "id": "print-001" })));
+        assert_eq!(asked.status, 202);
+        assert!(planned != remade && remade != tag());
+        assert_eq!(body(&shop.get(&format!("/api/pieces/{new}")))["print"], "waiting");
+    }
+
+    #[test]
     fn an_order_is_given_back_as_it_was_sent() {
         let shop = Shop::with(&order("2041"));
         let whole = body(&shop.get("/api/orders/2041"));

@@ -1,28 +1,32 @@
-//! Drawings of a piece over the API, in the size and theme asked for.
+//! Drawings of a piece over the API, in the size, theme and language asked for.
 
-use crate::drawing::Theme;
 use crate::drawing::wall::{self, WallView};
-use crate::drawing::{blank, step};
+use crate::drawing::{Look, Theme, blank, step};
 use crate::endpoint::http::{Request, Response};
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::problem::Problem;
 use crate::endpoint::{etag, lookup, query};
 use crate::order::plan::Piece;
 use crate::store::PieceRecord;
+use crate::words::Language;
 
 const THEMES: [(&str, Theme); 3] = [("light", Theme::LIGHT), ("dark", Theme::DARK), ("print", Theme::PRINT)];
 
 /// The size and colours a drawing is asked for in.
-struct Look {
-    width: f64,
-    height: f64,
-    theme: Theme,
+pub struct Canvas {
+    pub width: f64,
+    pub height: f64,
+    pub theme: Theme,
 }
 
-impl Look {
-    fn asked(request: &Request, height: usize) -> Result<Self, Problem> {
+impl Canvas {
+    /// As the query says, or of this width and height.
+    ///
+    /// # Errors
+    /// 422 for a wrong query.
+    pub fn asked(request: &Request, [width, height]: [usize; 2]) -> Result<Self, Problem> {
         Ok(Self {
-            width: query::whole(request, "width", 1100, 100..=4000)? as f64,
+            width: query::whole(request, "width", width, 100..=4000)? as f64,
             height: query::whole(request, "height", height, 50..=4000)? as f64,
             theme: query::word(request, "theme", Theme::LIGHT, &THEMES)?,
         })
@@ -35,15 +39,17 @@ impl Look {
 /// As [`lookup::piece`]; 422 for a wrong query.
 pub fn drawing(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Problem> {
     let PieceRecord { order, piece, .. } = lookup::piece(kiosk, code)?;
-    let Look { width, height, theme } = Look::asked(request, 520)?;
+    let Canvas { width, height, theme } = Canvas::asked(request, [1100, 520])?;
+    let languages = Language::ALL.map(|language| (language.code(), language));
+    let look = Look { theme, language: query::word(request, "lang", Language::English, &languages)? };
     let step = match request.query_value("step") {
         Some(_) => piece.steps.get(query::whole(request, "step", 0, 0..=piece.steps.len().saturating_sub(1))?),
         None => None,
     };
     etag::tagged(kiosk, request, lookup::revision(kiosk, &order.number)?, || {
         Ok(svg(match step {
-            Some(step) => step::svg(&piece, step, width, height, theme),
-            None => blank::svg(&piece, None, width, height, theme),
+            Some(step) => step::svg(&piece, step, width, height, look),
+            None => blank::svg(&piece, None, width, height, look),
         }))
     })
 }
@@ -54,7 +60,7 @@ pub fn drawing(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response,
 /// As [`lookup::piece`]; 422 for a wrong query.
 pub fn wall(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Problem> {
     let record = lookup::piece(kiosk, code)?;
-    let Look { width, height, theme } = Look::asked(request, 260)?;
+    let Canvas { width, height, theme } = Canvas::asked(request, [1100, 260])?;
     etag::tagged(kiosk, request, lookup::revision(kiosk, &record.order.number)?, || {
         Ok(svg(wall::svg(&view(kiosk, &record)?, width, height, theme)))
     })
@@ -69,13 +75,14 @@ pub fn view(kiosk: &Kiosk, record: &PieceRecord) -> Result<WallView, Problem> {
     Ok(WallView::of(&record.piece, &run))
 }
 
-fn svg(drawing: String) -> Response {
+/// The answer that a drawing is.
+pub fn svg(drawing: String) -> Response {
     Response::bytes("image/svg+xml", drawing)
 }
 
 #[cfg(test)]
 mod tests {
-    use crate::endpoint::fixture::{Shop, order};
+    use crate::endpoint::fixture::{Shop, order, text};
     use crate::endpoint::http::Response;
     use resvg::usvg;
 
@@ -95,6 +102,7 @@ mod tests {
         assert_eq!(size(&get("drawing.svg?step=0&width=700&height=300&theme=dark")), (700.0, 300.0));
         assert_eq!(size(&get("wall.svg?width=640&height=160&theme=print")), (640.0, 160.0));
         for query in [
+            "drawing.svg?lang=de",
             "drawing.svg?step=99",
             "drawing.svg?step=x",
             "drawing.svg?width=99999",
@@ -103,5 +111,17 @@ mod tests {
         ] {
             assert_eq!(get(query).status, 422, "{query}");
         }
+    }
+
+    #[test]
+    fn drawings_speak_the_language_asked_for() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-3");
+        let says = |lang: &str, word: &str| {
+            let drawing = shop.get(&format!("/api/pieces/{code}/drawing.svg?step=0{lang}"));
+            text(&drawing).contains(word)
+        };
+        let spoken = ["", "&lang=en", "&lang=es"].map(|lang| (says(lang, ">LEFT<"), says(lang, ">IZQ<")));
+        assert_eq!(spoken, [(true, false), (true, false), (false, true)]);
     }
 }

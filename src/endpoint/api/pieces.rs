@@ -6,7 +6,7 @@ use super::event::{Happened, Said};
 use crate::endpoint::http::{Request, Response};
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::problem::Problem;
-use crate::endpoint::{etag, lookup};
+use crate::endpoint::{auth, etag, lookup};
 use crate::label::code::Code;
 use crate::order::Job;
 use crate::order::plan::Piece;
@@ -32,7 +32,8 @@ pub fn one(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Pro
     }
     let number = lookup::piece(kiosk, code)?.order.number;
     etag::tagged(kiosk, request, lookup::revision(kiosk, &number)?, || {
-        let PieceRecord { order, row, piece } = lookup::piece(kiosk, code)?;
+        let PieceRecord { order, row, piece, .. } = lookup::piece(kiosk, code)?;
+        let row = told(kiosk, request, row);
         let history = kiosk.store().history(&row.code)?.into_iter().map(Happened::from).collect();
         let planned = !kiosk.store().runs(&order.number, row.run, 1)?.is_empty();
         let hardware = planned.then(|| format!("/api/pieces/{}/hardware", row.code));
@@ -60,8 +61,14 @@ pub fn record(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, 
         .store()
         .record(code.as_str(), &said.event, &said.id, said.by.as_deref(), kiosk.now())
         .map_err(|error| Problem::of_record(error, kiosk.clock()))?;
-    let row = lookup::piece(kiosk, code.as_str())?.row;
+    let row = told(kiosk, request, lookup::piece(kiosk, code.as_str())?.row);
     Ok(Response::json(&Now { row, again: recorded == Recorded::Again }))
+}
+
+/// A piece's code opens that piece alone: only a holder of the shop's key is told the code of the first of its twins.
+pub fn told(kiosk: &Kiosk, request: &Request, row: PieceRow) -> PieceRow {
+    let alike = row.alike.filter(|_| auth::admit(kiosk, request).is_ok());
+    PieceRow { alike, ..row }
 }
 
 #[cfg(test)]
@@ -85,6 +92,18 @@ mod tests {
         assert_eq!((&whole["place"], &whole["of"], &whole["state"]), (&json!(3), &json!(5), &json!("bent")));
         assert_eq!(whole["piece"]["right"]["goes"], "under");
         assert_eq!(whole["history"][0], json!({ "event": "bent", "at": "2026-11-25T14:31:00Z", "by": null }));
+    }
+
+    #[test]
+    fn twins_are_named_to_the_shop_alone() {
+        let shop = Shop::with(&order("2041"));
+        let [first, twin] = ["A-EW-2", "A-EW-3"].map(|mark| shop.code("2041", mark));
+        let request = || Request::new(Method::Get, &format!("/api/pieces/{twin}"));
+        assert_eq!(body(&shop.keyed(request()))["alike"], json!(first));
+        assert_eq!(body(&shop.ask(&request()))["alike"], Value::Null);
+        let step = shop.report(&twin, "step-0001", json!({ "event": "step", "done": 1 }));
+        assert_eq!(body(&step)["alike"], Value::Null);
+        assert_eq!(body(&shop.get("/api/orders/2041/pieces"))["pieces"][2]["alike"], json!(first));
     }
 
     #[test]

@@ -5,7 +5,7 @@ use crate::endpoint::http::Request;
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::problem::Problem;
 use crate::label::code::Code;
-use crate::store::{Event, RecordError, Refusal};
+use crate::store::{Event, RecordError, Recorded, Refusal};
 
 /// The fields of a form, in order.
 pub struct Form(Vec<(String, String)>);
@@ -26,8 +26,22 @@ impl Form {
     ///
     /// # Errors
     /// When the store fails: then nothing was recorded.
-    pub fn record(&self, kiosk: &Kiosk, code: &str, event: &Event) -> Result<Result<(), Refusal>, Problem> {
-        let under = |id: &str| kiosk.store().record(code, event, id, None, kiosk.now());
+    pub fn record(&self, kiosk: &Kiosk, code: &str, event: &Event) -> Result<Result<Recorded, Refusal>, Problem> {
+        self.once(|id| kiosk.store().record(code, event, id, None, kiosk.now()))
+    }
+
+    /// Has a piece made again under the id that came with the form: another's own code, the same one however often its
+    /// answer is loaded again.
+    ///
+    /// # Errors
+    /// When the store fails: then nothing was changed.
+    pub fn remake(&self, kiosk: &Kiosk, code: &str, why: &str) -> Result<Result<String, Refusal>, Problem> {
+        let new = Code::random()?;
+        let remade = self.once(|id| kiosk.store().remake(code, why, new.as_str(), id, None, kiosk.now()))?;
+        Ok(remade.map(|(_, code)| code))
+    }
+
+    fn once<T>(&self, under: impl Fn(&str) -> Result<T, RecordError>) -> Result<Result<T, Refusal>, Problem> {
         let own = Code::random()?;
         let given = self.value("id");
         let recorded = match under(if is_id(given) { given } else { own.as_str() }) {
@@ -36,7 +50,7 @@ impl Form {
             recorded => recorded,
         };
         match recorded {
-            Ok(_) => Ok(Ok(())),
+            Ok(recorded) => Ok(Ok(recorded)),
             Err(RecordError::Refused(refusal)) => Ok(Err(refusal)),
             Err(RecordError::Store(error)) => Err(error.into()),
         }

@@ -19,6 +19,11 @@ pub fn page(kiosk: &Kiosk, request: &Request) -> Response {
     }
 }
 
+/// `GET /join/{key}`: straight in. It is what the symbol on the bench's screen says, whose letters have no `?` and `=`.
+pub fn with(kiosk: &Kiosk, key: &str) -> Response {
+    join(kiosk, key, None)
+}
+
 /// `POST /join`.
 pub fn take_key(kiosk: &Kiosk, request: &Request) -> Response {
     let form = Form::of(request);
@@ -76,11 +81,14 @@ mod tests {
         let key = shop.kiosk.key().spaced().to_lowercase();
         let joined = shop.ask(&form("/join", &[("key", &key), ("next", "/load/2041")]));
         assert_eq!((joined.status, joined.header("Location")), (303, Some("/load/2041")));
-        let cookie = joined.header("Set-Cookie").unwrap();
+        let cookie = joined.header("Set-Cookie").unwrap().to_owned();
         assert_eq!(cookie, format!("key={}; Path=/; HttpOnly; SameSite=Strict; Max-Age=2592000", shop.kiosk.key()));
 
-        let path = format!("/join?key={}", shop.kiosk.key());
-        assert_eq!(shop.ask(&Request::new(Method::Get, &path)).header("Location"), Some("/"));
+        for path in [format!("/join?key={}", shop.kiosk.key()), format!("/JOIN/{}", shop.kiosk.key())] {
+            let joined = shop.ask(&Request::new(Method::Get, &path));
+            assert_eq!((joined.header("Location"), joined.header("Set-Cookie")), (Some("/"), Some(cookie.as_str())));
+        }
+        assert_eq!(shop.ask(&Request::new(Method::Get, "/join/0000")).status, 403);
 
         for wrong in ["", "0000 0000 0000", "\"><script>"] {
             let refused = shop.ask(&form("/join", &[("key", wrong), ("next", "//evil.example")]));

@@ -40,6 +40,7 @@ fn show(kiosk: &Kiosk, order: &OrderSummary, outcome: Option<&Outcome>) -> Resul
     let number = &order.number;
     let rows = kiosk.store().pieces(number, 0, usize::MAX)?;
     let list = LoadList::new(&rows);
+    let reported = rows.iter().filter(|row| row.reported.is_some()).count();
     let load = kiosk.store().order_sheet(number)?.and_then(|sheet| sheet.load);
     let mass_by = match rows.first() {
         Some(row) => kiosk.store().piece(&row.code)?.and_then(|record| mass_source(&record.piece)),
@@ -56,6 +57,9 @@ fn show(kiosk: &Kiosk, order: &OrderSummary, outcome: Option<&Outcome>) -> Resul
                 button { "Count it" }
             }
             p { a href="#the-load" { "Mass, longest piece, tie-downs, stacking" } }
+            @if reported > 0 {
+                p { a href=(format!("/reported/{number}")) { strong { (reported) " reported bad" } } }
+            }
             (list.missing())
             (list.ticked())
             (load_parts::facts(order, &list, mass_by.as_deref(), load.as_ref()))
@@ -86,7 +90,7 @@ mod tests {
     use serde_json::json;
 
     use crate::endpoint::fixture::{Shop, form, order, text};
-    use crate::label::code::Code;
+    use crate::label::code::{Code, TEST};
 
     fn count(shop: &Shop, code: &str, id: &str) -> String {
         let response = shop.browse(form("/load/2041", &[("code", code), ("id", id)]));
@@ -128,6 +132,17 @@ mod tests {
         assert!(words(&count(&shop, &code, "load-0003")).contains("Counted at 14:31"));
     }
 
+    #[test]
+    fn a_piece_is_counted_by_its_newest_label() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-3");
+        shop.bend(&code);
+        let newest = shop.relabel(&code);
+        assert!(words(&count(&shop, &code, "load-0001")).contains("0 of 10 loaded"));
+        assert!(words(&count(&shop, &newest, "load-0002")).contains("LOADED A-EW-3"));
+        assert!(words(&count(&shop, &newest, "load-0002")).contains("1 of 10 loaded"));
+    }
+
     /// The browser's way back brings up a form whose id is spent.
     #[test]
     fn another_piece_under_a_spent_id_is_counted_too() {
@@ -150,6 +165,12 @@ mod tests {
         assert_eq!(shop.send(&replacing).status, 200);
         let foreign = shop.code("2050", "A-EW-2");
         shop.bend(&foreign);
+        let remade = shop.code("2041", "A-EW-1");
+        shop.bend(&remade);
+        let new = Code::parse(&shop.remake(&remade, "too short")).unwrap().spaced();
+        let old_label = shop.code("2041", "A-EW-2");
+        shop.bend(&old_label);
+        let newest = Code::parse(&shop.relabel(&old_label)).unwrap().spaced();
         let waiting = shop.code("2041", "A-EW-4");
         let other = if waiting.starts_with('A') { "B" } else { "A" };
         let mistyped = format!("{other}{}", &waiting[1..]);
@@ -159,6 +180,11 @@ mod tests {
             (&foreign, "NOT THIS ORDER"),
             (&foreign, "A-EW-2 belongs to order 2050"),
             (&void, "LABEL IS VOID"),
+            (&remade, "A-EW-1 WAS MADE AGAIN"),
+            (&remade, &format!("has the label {new} and is not bent yet")),
+            (&old_label, "OLD LABEL"),
+            (&old_label, &format!("Scan its newest: {newest}")),
+            (TEST, "TEST LABEL"),
             (unknown.as_str(), "NO SUCH PIECE"),
             (&mistyped, "CODE MISTYPED"),
             ("<script>", "CODE NOT READ"),

@@ -86,7 +86,7 @@ fn line(row: &PieceRow) -> Markup {
     html! {
         li {
             strong.mark { (row.mark) }
-            span.state { (state) }
+            span.state { @if row.remake_of.is_some() { "made again, " } (state) }
             span { (row.length.text) }
             @if let Some(why) = &row.reported { span.why dir="auto" { "reported bad: " (why) } }
         }

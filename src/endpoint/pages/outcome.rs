@@ -3,20 +3,31 @@
 use maud::{Markup, html};
 
 use super::form::Form;
+use super::remade::{so_far, spaced};
 use super::signs;
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::problem::Problem;
 use crate::label::code::{Code, CodeError};
-use crate::store::{Event, PieceRecord, Refusal};
+use crate::store::{Event, PieceRecord, Refusal, Stands};
 
 /// What came of one code.
 #[derive(Debug)]
 pub enum Outcome {
     Loaded(PieceRecord),
-    AlreadyLoaded { record: PieceRecord, at: i64 },
+    AlreadyLoaded {
+        record: PieceRecord,
+        at: i64,
+    },
     NotBent(PieceRecord),
     OtherOrder(PieceRecord),
-    Replaced { number: String },
+    /// The piece was made again: that one stands now.
+    MadeAgain(PieceRecord),
+    /// A newer label was printed.
+    OldLabel(PieceRecord),
+    Replaced {
+        number: String,
+    },
+    TestLabel,
     Unknown,
     NotRead(CodeError),
 }
@@ -31,15 +42,22 @@ impl Outcome {
             Ok(code) => code,
             Err(error) => return Ok(Self::NotRead(error)),
         };
-        let Some(record) = kiosk.store().piece(code.as_str())? else { return Ok(Self::Unknown) };
-        if record.order.replaced {
-            return Ok(Self::Replaced { number: record.order.number });
+        if code.is_test() {
+            return Ok(Self::TestLabel);
         }
+        let Some(scan) = kiosk.store().scan(code.as_str())? else { return Ok(Self::Unknown) };
+        let Some(record) = scan.piece else { return Ok(Self::Replaced { number: scan.order }) };
         if record.order.number != number {
             return Ok(Self::OtherOrder(record));
         }
+        match scan.stands {
+            Stands::Current => {}
+            Stands::Retired => return Ok(Self::OldLabel(record)),
+            Stands::Remade => return Ok(Self::MadeAgain(record)),
+            Stands::Replaced => return Ok(Self::Replaced { number: scan.order }),
+        }
         match form.record(kiosk, code.as_str(), &Event::Loaded)? {
-            Ok(()) => Ok(Self::Loaded(record)),
+            Ok(_) => Ok(Self::Loaded(record)),
             Err(Refusal::AlreadyLoaded { at, .. }) => Ok(Self::AlreadyLoaded { record, at }),
             Err(Refusal::NotBent) => Ok(Self::NotBent(record)),
             Err(refusal) => Err(Problem::of_refusal(&refusal, kiosk.clock())),
@@ -83,6 +101,24 @@ impl Outcome {
                     span.mark { (record.row.mark) } " belongs to order " strong { (record.order.number) } ", "
                     bdi { (record.order.job.name) } ". This is order " strong { (number) } ": put it back."
                 },
+            ),
+            Self::MadeAgain(record) => refusal(
+                &html! { span.mark { (record.row.mark) } " WAS MADE AGAIN" },
+                &html! {
+                    "Leave this piece here. The one in its place has the label " code { (spaced(&record.row.label)) } " and is "
+                    (so_far(record.row.state)) "."
+                },
+            ),
+            Self::OldLabel(record) => refusal(
+                &html! { "OLD LABEL" },
+                &html! {
+                    "The label of " span.mark { (record.row.mark) } " was printed again. Scan its newest: "
+                    code { (spaced(&record.row.label)) } "."
+                },
+            ),
+            Self::TestLabel => refusal(
+                &html! { "TEST LABEL" },
+                &html! { "The scanner reads well, and this label belongs to no piece." },
             ),
             Self::Replaced { number } => refusal(
                 &html! { "LABEL IS VOID" },

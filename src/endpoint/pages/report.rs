@@ -7,6 +7,7 @@ use super::form::Form;
 use super::layout;
 use crate::endpoint::api::event::LONGEST;
 use crate::endpoint::problem::Problem;
+use crate::label::code::Code;
 use crate::order::fault::misleads;
 use crate::order::parse::text::blank;
 
@@ -28,11 +29,11 @@ const REASONS: [&str; 7] = [
 ///
 /// # Errors
 /// When the system has no randomness for its id.
-pub fn form(code: &str) -> Result<Markup, Problem> {
+pub fn form(label: &Code) -> Result<Markup, Problem> {
     Ok(html! {
         details {
             summary { "Report a bad piece" }
-            form.work method="post" action=(format!("/P/{code}")) {
+            form.work method="post" action=(format!("/P/{label}")) {
                 (layout::fresh_id()?)
                 fieldset {
                     legend { "What is wrong?" }
@@ -42,10 +43,16 @@ pub fn form(code: &str) -> Result<Markup, Problem> {
                 }
                 label for="more" { "More, in your words" }
                 textarea #more name="more" rows="2" maxlength=(MORE) dir="auto" {}
+                label.choice { input type="checkbox" name="again" value="yes"; "It must be made again" }
                 button.second name="do" value="report" { "Report it" }
             }
         }
     })
+}
+
+/// Whether the piece must be made again.
+pub fn again(form: &Form) -> bool {
+    form.value("again") == "yes"
 }
 
 /// Why a form makes no report.

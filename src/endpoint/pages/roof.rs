@@ -1,27 +1,50 @@
 //! The roof page: what a scan of a label shows to whoever stands on the roof with the piece.
 //!
-//! A piece's code opens that piece alone, so the page names its neighbours by their marks and never by their codes.
+//! A piece's code opens that piece alone, so the page names its neighbours by their marks and never by their codes. Only of
+//! a label that is not to be gone by any more it says which one is.
 
-use maud::{Markup, PreEscaped, html};
+use maud::{PreEscaped, html};
 
 use super::form::Form;
-use super::load::LOADING;
-use super::report::{self, Unsaid};
+use super::report;
+use super::roof_marks::{self, Outcome};
 use super::roof_parts::{ends, fastening, history, numbers, to_do};
-use super::{layout, refused, signs};
+use super::{layout, not_a_piece, refused, remade, signs};
 use crate::drawing::{Theme, wall};
 use crate::endpoint::api::pictures;
-use crate::endpoint::auth;
 use crate::endpoint::http::{Request, Response};
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::lookup;
 use crate::endpoint::on_piece::OnPiece;
 use crate::endpoint::problem::Problem;
 use crate::label::code::Code;
-use crate::store::{Event, PieceRecord, PieceRow, Refusal, State};
+use crate::store::{Event, PieceRecord, Refusal, Scan, Stands};
 
 /// Of a piece that was reported bad.
-const WAIT: &str = "Do not install this piece before you have heard from the shop.";
+pub const WAIT: &str = "Do not install this piece before you have heard from the shop.";
+
+/// A label that leads to a piece, and the piece.
+pub struct Opened<'a> {
+    pub label: &'a Code,
+    /// A newer one was printed: the piece's is this.
+    pub newer: Option<&'a str>,
+    pub record: &'a PieceRecord,
+}
+
+impl<'a> Opened<'a> {
+    /// # Errors
+    /// 410 when the label's piece does not stand any more.
+    fn new(kiosk: &Kiosk, label: &'a Code, scan: &'a Scan) -> Result<Self, Problem> {
+        match (scan.stands, &scan.piece) {
+            (Stands::Current, Some(record)) => Ok(Self { label, newer: None, record }),
+            (Stands::Retired, Some(record)) => Ok(Self { label, newer: Some(&record.row.label), record }),
+            _ => {
+                let refusal = lookup::refusal(scan).unwrap_or(Refusal::UnknownCode);
+                Err(Problem::of_refusal(&refusal, kiosk.clock()))
+            }
+        }
+    }
+}
 
 /// `GET /p?code=`: to the page of a code that was typed.
 pub fn find(kiosk: &Kiosk, request: &Request) -> Response {
@@ -41,93 +64,54 @@ pub fn find(kiosk: &Kiosk, request: &Request) -> Response {
 /// `GET /P/{CODE}`.
 ///
 /// # Errors
-/// As [`lookup::piece`].
+/// As [`lookup::label`]; 410 when the piece's order was replaced.
 pub fn page(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Problem> {
-    show(kiosk, request, &lookup::piece(kiosk, code)?, None)
+    let label = Code::parse(code)?;
+    if label.is_test() {
+        return Ok(not_a_piece::test_label(kiosk));
+    }
+    let scan = lookup::label(kiosk, code)?;
+    match scan.stands {
+        Stands::Remade => Ok(remade::page(kiosk, &scan, false)),
+        _ => show(kiosk, request, &Opened::new(kiosk, &label, &scan)?, None),
+    }
 }
 
 /// `POST /P/{CODE}`: installed, or reported bad; the page again, with what came of it.
 ///
 /// # Errors
-/// As [`lookup::piece`]; 422 when the form says neither.
+/// As [`page`]; 422 when the form says neither.
 pub fn act(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Problem> {
+    let label = Code::parse(code)?;
     let form = Form::of(request);
-    let PieceRow { code, reported, .. } = lookup::piece(kiosk, code)?.row;
+    let scan = lookup::label(kiosk, code)?;
     let outcome = match form.value("do") {
-        // From a page that was opened before somebody reported the piece.
-        "installed" if reported.is_some() && form.value("told") != "yes" => Outcome::ReportedMeanwhile,
-        "installed" => match form.record(kiosk, &code, &Event::Installed)? {
-            Ok(()) => Outcome::Installed,
-            Err(Refusal::AlreadyInstalled { at, .. }) => Outcome::AlreadyInstalled { at },
-            Err(Refusal::NotBent) => Outcome::NotBent,
-            Err(refusal) => return Err(Problem::of_refusal(&refusal, kiosk.clock())),
-        },
+        "installed" if scan.stands == Stands::Remade => return Ok(remade::page(kiosk, &scan, false)),
+        "installed" => roof_marks::installed(kiosk, &form, &Opened::new(kiosk, &label, &scan)?)?,
         "report" => match report::reason(&form) {
-            Err(unsaid) => Outcome::NotReported(unsaid),
-            Ok(why) => match form.record(kiosk, &code, &Event::Reported { why })? {
-                Ok(()) => Outcome::Reported,
-                Err(refusal) => return Err(Problem::of_refusal(&refusal, kiosk.clock())),
+            Err(unsaid) => Ok(Outcome::NotReported(unsaid)),
+            Ok(why) if report::again(&form) => match form.remake(kiosk, &scan.code, &why)? {
+                Ok(_) => return Ok(remade::page(kiosk, &lookup::label(kiosk, code)?, true)),
+                Err(refusal) => Err(refusal),
             },
+            Ok(why) => form.record(kiosk, &scan.code, &Event::Reported { why })?.map(|_| Outcome::Reported),
         },
         _ => {
             let detail = "give do=installed, or do=report with why";
             return Err(Problem::new(422, "nothing-asked", "Nothing was asked for", detail));
         }
     };
-    show(kiosk, request, &lookup::piece(kiosk, &code)?, Some(&outcome))
-}
-
-/// What came of a form.
-enum Outcome {
-    Installed,
-    AlreadyInstalled { at: i64 },
-    NotBent,
-    ReportedMeanwhile,
-    Reported,
-    NotReported(Unsaid),
-}
-
-impl Outcome {
-    fn block(&self, kiosk: &Kiosk, mark: &str) -> Markup {
-        let (class, sign, word, detail) = match self {
-            Self::Installed => ("result yes", signs::check(), "INSTALLED", "Recorded. The shop sees it.".to_owned()),
-            Self::AlreadyInstalled { at } => (
-                "result same",
-                signs::equals(),
-                "ALREADY INSTALLED",
-                format!("Recorded at {}, and not a second time.", kiosk.clock().said(*at)),
-            ),
-            Self::NotBent => (
-                "result no",
-                signs::cross(),
-                "NOT RECORDED",
-                "The bench has not finished this piece. Ask the shop: is this the right label?".to_owned(),
-            ),
-            Self::ReportedMeanwhile => (
-                "result no",
-                signs::cross(),
-                "NOT RECORDED",
-                format!("Somebody reported this piece as bad after you opened its page. {WAIT}"),
-            ),
-            Self::Reported => ("result yes", signs::check(), "REPORTED", format!("The shop sees it. {WAIT}")),
-            Self::NotReported(unsaid) => ("result no", signs::cross(), "NOT REPORTED", unsaid.to_string()),
-        };
-        html! {
-            div class=(class) role="alert" {
-                p.big { (sign) span { (word) " " span.mark { (mark) } } }
-                p { (detail) }
-            }
-        }
+    let scan = lookup::label(kiosk, code)?;
+    match outcome {
+        Ok(outcome) => show(kiosk, request, &Opened::new(kiosk, &label, &scan)?, Some(&outcome)),
+        Err(Refusal::Remade { .. }) => Ok(remade::page(kiosk, &scan, false)),
+        Err(refusal) => Err(Problem::of_refusal(&refusal, kiosk.clock())),
     }
 }
 
-fn show(
-    kiosk: &Kiosk,
-    request: &Request,
-    record: &PieceRecord,
-    outcome: Option<&Outcome>,
-) -> Result<Response, Problem> {
-    let PieceRecord { order, row, piece } = record;
+fn show(kiosk: &Kiosk, request: &Request, opened: &Opened, outcome: Option<&Outcome>) -> Result<Response, Problem> {
+    let Opened { label, newer, record } = opened;
+    let PieceRecord { order, row, piece, .. } = record;
     let run = kiosk.store().run_sheet_of(&row.code)?;
     let to_do = to_do(piece, run.as_ref());
     let on_piece = run.map(|run| OnPiece::of(run, piece, order.units));
@@ -135,7 +119,8 @@ fn show(
     let drawing = wall::svg(&view, 720.0, 190.0, Theme::LIGHT);
     let body = html! {
         @if let Some(outcome) = outcome { (outcome.block(kiosk, &row.mark)) }
-        (van(kiosk, request, record)?)
+        (roof_marks::van(kiosk, request, opened)?)
+        @if let Some(newer) = newer { (remade::newer_label(newer)) }
         (layout::heading("Roof page", &order.number, &order.job.name, None))
         main {
             @if let Some(why) = &row.reported {
@@ -156,66 +141,19 @@ fn show(
                     dt { "Low end" } dd { (low.name()) ": laying begins there" }
                 }
             }
-            (installed_form(row)?)
+            (roof_marks::installed_form(opened)?)
             (to_do)
             @if let Some(on_piece) = &on_piece { (fastening(on_piece)) }
             (numbers(piece, on_piece.as_ref()))
-            (report::form(&row.code)?)
-            (history(kiosk, &kiosk.store().history(&row.code)?))
-            p.quiet { "Code " code { (row.code) } }
+            (report::form(label)?)
+            (history(kiosk, order.units, &kiosk.store().history(&row.code)?))
+            p.quiet { "Code " code { (label) } }
         }
     };
-    Ok(layout::page(kiosk, &format!("{} · {} of {}", row.mark, row.place, row.of), &body))
-}
-
-fn installed_form(row: &PieceRow) -> Result<Markup, Problem> {
-    let reported = row.reported.is_some();
-    let form = html! {
-        form.work method="post" action=(format!("/P/{}", row.code)) {
-            (layout::fresh_id()?)
-            @if reported { input type="hidden" name="told" value="yes"; }
-            button name="do" value="installed" { "Mark installed" }
-        }
-    };
-    Ok(match row.state {
-        State::Installed => html! { p.done { (signs::check()) "Installed" } },
-        State::Waiting | State::Started => {
-            html! { p.notyet { "Not bent yet: the bench has not finished this piece." } }
-        }
-        State::Bent | State::Loaded if reported => html! {
-            p.notyet { (WAIT) }
-            details {
-                summary { "The shop says it may be used" }
-                (form)
-            }
-        },
-        State::Bent | State::Loaded => form,
-    })
-}
-
-/// On a phone that is loading an order: whether this piece goes along, and one touch to count it.
-fn van(kiosk: &Kiosk, request: &Request, record: &PieceRecord) -> Result<Markup, Problem> {
-    let loading = request.cookie(LOADING).filter(|_| auth::knows_shop(kiosk, request));
-    let Some(number) = loading else { return Ok(html! {}) };
-    let PieceRecord { order, row, .. } = record;
-    let list = format!("/load/{number}");
-    Ok(html! {
-        @if order.number != number {
-            div.result.no role="alert" {
-                p.not { "DO NOT LOAD" }
-                p.big { (signs::cross()) span { "NOT ORDER " (number) } }
-                p { span.mark { (row.mark) } " belongs to order " strong { (order.number) } ". " a href=(list) { "Back to the load check" } }
-            }
-        } @else if row.state == State::Bent {
-            form.van method="post" action=(list) {
-                (layout::fresh_id()?)
-                input type="hidden" name="code" value=(row.code);
-                p { "Loading order " strong { (number) } ": this piece goes along." }
-                button { "Count " span.mark { (row.mark) } " onto the van" }
-            }
-        } @else {
-            div.van { p { "Loading order " strong { (number) } " · " a href=(list) { "Back to the load check" } } }
-        }
+    let page = layout::page(kiosk, &format!("{} · {} of {}", row.mark, row.place, row.of), &body);
+    Ok(match outcome {
+        Some(Outcome::Retired) => page.with_status(410),
+        _ => page,
     })
 }
 

@@ -7,10 +7,11 @@ use super::{safety, workings};
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::on_piece::OnPiece;
 use crate::order::installing::{self, DEFER, Note};
-use crate::order::plan::{Goes, Piece, PieceEnd};
+use crate::order::plan::{Goes, Measure, Piece, PieceEnd};
 use crate::order::sheet::RunSheet;
 use crate::order::{Falls, Side};
 use crate::store::{Event, EventRow};
+use crate::trade::length::{Length, Units};
 use crate::trade::section::degrees;
 
 /// What happens at the left end and at the right, side by side as on the wall. `low` is the run's low end.
@@ -115,7 +116,7 @@ fn notes(notes: &[Note]) -> Markup {
 }
 
 /// What happened to the piece, first to last; of its steps only that they were begun.
-pub fn history(kiosk: &Kiosk, rows: &[EventRow]) -> Markup {
+pub fn history(kiosk: &Kiosk, units: Units, rows: &[EventRow]) -> Markup {
     let begun = rows.iter().position(|row| matches!(row.event, Event::Step { .. }));
     let told = rows
         .iter()
@@ -130,7 +131,7 @@ pub fn history(kiosk: &Kiosk, rows: &[EventRow]) -> Markup {
                         li {
                             time { (kiosk.clock().said(row.at)) }
                             span dir="auto" {
-                                (words(&row.event))
+                                (words(&row.event, units))
                                 @if let Some(by) = &row.by { " by " (by) }
                             }
                         }
@@ -141,13 +142,22 @@ pub fn history(kiosk: &Kiosk, rows: &[EventRow]) -> Markup {
     }
 }
 
-fn words(event: &Event) -> String {
+fn words(event: &Event, units: Units) -> String {
     match event {
         Event::Step { .. } => "begun".into(),
-        Event::Bent => "bent".into(),
+        Event::Measured { mm, accepted } => {
+            let length = Measure::exact(Length::from_mm(*mm), units).text;
+            let accepted = if *accepted { ", out of tolerance and accepted" } else { "" };
+            format!("measured {length}{accepted}")
+        }
+        Event::Bent { bench: None } => "bent".into(),
+        Event::Bent { bench: Some(bench) } => format!("bent at {}", bench.name),
+        Event::Reopened => "taken back to the brake".into(),
         Event::Loaded => "loaded".into(),
         Event::Installed => "installed".into(),
         Event::Reported { why } => format!("reported bad: {why}"),
+        Event::Remade { why, .. } => format!("made again: {why}"),
+        Event::Reprinted { .. } => "label printed again".into(),
     }
 }
 

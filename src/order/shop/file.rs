@@ -219,6 +219,8 @@ mod tests {
             }
             Setting::NumberOrNone { unit, least, most, .. } => vec![unit.write(least), unit.write(most)],
             Setting::Rule { .. } => vec!["\"k-factor\"".into()],
+            Setting::Tolerance { least, .. } => vec!["\"very-coarse\"".into(), format!("\"{}\"", said(least))],
+            Setting::Text { .. } => vec!["\"ipps://printer.local\"".into(), "\"100x50mm\"".into()],
         }
     }
 
@@ -255,15 +257,18 @@ mod tests {
         for section in TABLE {
             for key in section.keys {
                 let beyond = match key.setting {
-                    Setting::Length { most, .. } | Setting::LengthOrNone { most, .. } => {
+                    Setting::Length { most, .. }
+                    | Setting::LengthOrNone { most, .. }
+                    | Setting::Tolerance { most, .. } => {
                         format!("\"{}\"", said(most + sixty_fourth))
                     }
                     Setting::Number { unit, most, .. } | Setting::NumberOrNone { unit, most, .. } => {
                         unit.write(most + 0.5)
                     }
-                    Setting::Rule { .. } => "\"guess\"".into(),
+                    Setting::Rule { .. } | Setting::Text { .. } => "\"guess\"".into(),
                 };
-                for bad in [&beyond, "true", "\"\"", "[1]", "nan", "\"7 apples\""] {
+                let empty = if matches!(key.setting, Setting::Text { .. }) { "\" \"" } else { "\"\"" };
+                for bad in [&beyond, "true", empty, "[1]", "nan", "\"7 apples\""] {
                     let found = faults(&format!("\n[{}]\n{} = {bad}\n", section.path, key.name));
                     let place = format!("/{}/{}: line 3: ", section.path.replace('.', "/"), key.name);
                     assert_eq!(found.len(), 1, "{bad}: {found:?}");

@@ -11,6 +11,7 @@ use crate::order::parse::reader::{Spot, one_of, shown};
 use crate::trade::expansion::FAHRENHEIT_PER_KELVIN;
 use crate::trade::length::{Length, Units};
 use crate::trade::sealant::ML_PER_FL_OZ;
+use crate::trade::tolerance::{Class, Tolerance};
 
 /// Keys that stand together under one heading.
 pub(super) struct Section {
@@ -61,10 +62,24 @@ pub(super) enum Setting {
     Rule {
         at: At<RuleName>,
     },
+    /// A class's word, or a length.
+    Tolerance {
+        least: Length,
+        most: Length,
+        at: At<Tolerance>,
+    },
+    /// `""` where there is none.
+    Text {
+        wanted: &'static str,
+        fits: fn(&str) -> bool,
+        at: At<Option<String>>,
+    },
 }
 
 const NONE: &str = "none";
 const RULES: [(&str, RuleName); 2] = [("din-6935", RuleName::Din6935), ("k-factor", RuleName::KFactor)];
+const CLASSES: [(&str, Class); 4] =
+    [("fine", Class::Fine), ("medium", Class::Medium), ("coarse", Class::Coarse), ("very-coarse", Class::VeryCoarse)];
 
 impl Key {
     pub const fn new(name: &'static str, setting: Setting) -> Self {
@@ -89,6 +104,20 @@ impl Key {
                 *at(shop) = Some(number(spot, unit, least..=most, &wanted)?);
             }
             Setting::Rule { at } => *at(shop) = spot.word(&RULES)?,
+            Setting::Tolerance { least, most, at } => {
+                let class = CLASSES.iter().find(|(word, _)| spot.value.as_str() == Some(word));
+                *at(shop) = match class {
+                    Some(&(_, class)) => Tolerance::Class(class),
+                    None => Tolerance::Own(length(spot, least..=most, &wanted)?),
+                };
+            }
+            Setting::Text { fits, at, .. } => {
+                let text = spot.text(&wanted)?;
+                if !text.is_empty() && !fits(text) {
+                    return spot.wrong(&wanted);
+                }
+                *at(shop) = Some(text.to_owned()).filter(|text| !text.is_empty());
+            }
         }
         Some(())
     }
@@ -102,11 +131,12 @@ impl Key {
             Setting::LengthOrNone { at, .. } => at(shop).map_or(quoted(NONE), |length| quoted(&said(length))),
             Setting::Number { unit, at, .. } => unit.write(*at(shop)),
             Setting::NumberOrNone { unit, at, .. } => at(shop).map_or(quoted(NONE), |number| unit.write(number)),
-            Setting::Rule { at } => {
-                let rule = *at(shop);
-                let word = RULES.iter().find(|(_, meaning)| *meaning == rule).map_or("", |(word, _)| word);
-                quoted(word)
-            }
+            Setting::Rule { at } => quoted(word_of(&RULES, *at(shop))),
+            Setting::Tolerance { at, .. } => match *at(shop) {
+                Tolerance::Class(class) => quoted(word_of(&CLASSES, class)),
+                Tolerance::Own(length) => quoted(&said(length)),
+            },
+            Setting::Text { at, .. } => quoted(at(shop).as_deref().unwrap_or_default()),
         }
     }
 
@@ -118,6 +148,11 @@ impl Key {
             Setting::Number { unit, least, most, .. } => unit.between(least, most),
             Setting::NumberOrNone { unit, least, most, .. } => format!("{}, or \"{NONE}\"", unit.between(least, most)),
             Setting::Rule { .. } => one_of(&RULES),
+            Setting::Tolerance { least, most, .. } => {
+                let words = CLASSES.map(|(word, _)| quoted(word)).join(", ");
+                format!("{words}, or {}", between(least, most))
+            }
+            Setting::Text { wanted, .. } => format!("{wanted}, or \"\""),
         }
     }
 }
@@ -215,6 +250,10 @@ pub(super) fn number(spot: &Spot, unit: Unit, range: RangeInclusive<f64>, wanted
 
 fn out_of_range<T>(spot: &Spot, wanted: &str) -> Option<T> {
     spot.fault(format!("{} is out of range; give {wanted}", shown(spot.value)))
+}
+
+fn word_of<T: PartialEq>(words: &[(&'static str, T)], of: T) -> &'static str {
+    words.iter().find(|(_, meaning)| *meaning == of).map_or("", |(word, _)| word)
 }
 
 fn between(least: Length, most: Length) -> String {

@@ -2,6 +2,7 @@
 
 use super::Shop;
 use super::keys::{Key, Section, Setting, Unit};
+use super::printer;
 use crate::trade::length::Length;
 use crate::trade::lifting::Lift;
 use crate::trade::metal::Kind;
@@ -326,6 +327,49 @@ pub(super) const TABLE: &[Section] = &[
                 .means("The hands' height where the lift begins: V of the lifting equation.", NIOSH),
             length("lift_travel", inches(10), Lift::MOST_TRAVEL, |shop| &mut shop.load.lift.travel)
                 .means("How far the hands travel up or down: D of the lifting equation.", NIOSH),
+        ],
+    },
+    Section {
+        path: "check",
+        about: "How a finished piece is measured before its label goes on.",
+        keys: &[
+            Key::new(
+                "length",
+                Setting::Tolerance { least: Length::millimetres(1), most: inches(1), at: |shop| &mut shop.check.length },
+            )
+            .means(
+                "How far off the finished length may be: a class of ISO 2768-1, or a length of the shop's own. It is held in \
+                 whole sixteenths or millimetres, and to one of them at least: a tape tells no more.",
+                "ISO 2768-1, table 1; it ends at 4 m, and its last value is taken beyond",
+            ),
+        ],
+    },
+    Section {
+        path: "printer",
+        about: "The printer of labels. Without one, labels are files and sheets to print from any screen.",
+        keys: &[
+            Key::new(
+                "address",
+                Setting::Text {
+                    wanted: "an address like \"ipp://192.168.1.30/ipp/print\"",
+                    fits: printer::is_address,
+                    at: |shop| &mut shop.printer.address,
+                },
+            )
+            .means(
+                "Its own address on the network, or this machine's print service: ipp://localhost:631/printers/NAME; \"\" \
+                 where there is none.",
+                "RFC 3510",
+            ),
+            Key::new(
+                "stock",
+                Setting::Text {
+                    wanted: "\"4x2in\", \"100x50mm\"",
+                    fits: |text| printer::STOCKS.contains(&text),
+                    at: |shop| &mut shop.printer.stock,
+                },
+            )
+            .means("The blank labels in it; \"\" goes by the order's units: 4x2in in inches, 100x50mm in millimetres.", COMMON_PRACTICE),
         ],
     },
 ];

@@ -3,13 +3,13 @@
 use std::fmt;
 
 /// A number that is not negative, and remembers how it was said.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(in crate::trade) struct Number {
     whole: u64,
     part: Part,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 enum Part {
     None,
     Fraction { over: u64, under: u64 },

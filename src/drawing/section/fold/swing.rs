@@ -1,6 +1,6 @@
 //! The swing of what is bent, and its angle: told between where the metal lay and where it goes, if there is room.
 
-use super::{ROW, UP};
+use super::UP;
 use crate::drawing::pen::Pen;
 use crate::drawing::section::{Page, points};
 use crate::drawing::spots::Spots;
@@ -33,8 +33,9 @@ pub fn reach(page: &Page, courses: &[Course], from: [f64; 2]) -> f64 {
     points(courses).map(|point| length(less(page.at(point), from))).fold(0.0, f64::max)
 }
 
-/// The angle bent through, between where the leg lay and where it goes if there is room, clear of `lines`.
-pub fn angle_words(pen: &mut Pen, swing: &Swing, lines: Vec<[[f64; 2]; 2]>, angle: &str) {
+/// The angle bent through, between where the leg lay and where it goes if there is room, clear of `lines` and of the rows that
+/// say how the strip lies, `head` ems high.
+pub fn angle_words(pen: &mut Pen, swing: &Swing, head: f64, lines: Vec<[[f64; 2]; 2]>, angle: &str) {
     let words = [pen.now(angle)];
     let half = [pen.row_width(&words) / 2.0, words[0].ems * pen.em * 0.42];
     let pad = pen.em * 0.5;
@@ -45,8 +46,7 @@ pub fn angle_words(pen: &mut Pen, swing: &Swing, lines: Vec<[[f64; 2]; 2]>, angl
     let past_arrow = swing.radius + pad + half[0] * cos + half[1] * sin;
     let out = (to_ghost.max(to_leg) / sin).max(past_arrow);
     let centre = along(swing.corner, [cos, swing.way * sin], out);
-    // Below the row that says how the strip lies, or above it.
-    let (row, distance) = (ROW * pen.em, pen.height - pad);
+    let (row, distance) = (head * pen.em, pen.height - pad);
     let [top, bottom] = if swing.way == UP { [row, distance] } else { [pen.height - distance, pen.height - row] };
     let mut spots = Spots::new(lines, [pad, top, pen.width - pad, bottom]);
     // Else wherever there is room, as near the arrow as can be.

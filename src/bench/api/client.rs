@@ -1,0 +1,255 @@
+//! Typed calls to the endpoint over HTTP.
+
+use std::collections::HashMap;
+use std::time::Duration;
+
+use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
+use serde_json::json;
+
+use super::{CallError, Found, Mark, MarkedEvent, Person, PieceAnswer, Print, PrintDo, Prints, Row, Summary, Taken};
+
+/// How long one call may take before the endpoint counts as away.
+const PATIENCE: Duration = Duration::from_secs(5);
+
+/// The endpoint answers at most this many pieces at once.
+const PAGE: usize = 500;
+
+#[derive(Deserialize)]
+struct Problem {
+    detail: String,
+    #[serde(default)]
+    refusal: String,
+}
+
+/// A connection's worth of knowledge: where, with which key, and what was last heard.
+pub struct Client {
+    base: String,
+    key: String,
+    agent: ureq::Agent,
+    /// The ETag last seen at each polled address.
+    tags: HashMap<String, String>,
+}
+
+impl Client {
+    /// `base` is the endpoint's address, such as `http://127.0.0.1:8787`.
+    pub fn new(base: &str, key: &str) -> Self {
+        // The endpoint is on the shop's own network: no proxy that the machine may have for the world outside.
+        let config = ureq::Agent::config_builder()
+            .timeout_global(Some(PATIENCE))
+            .http_status_as_error(false)
+            .proxy(None)
+            .build();
+        Self { base: base.trim_end_matches('/').into(), key: key.into(), agent: config.into(), tags: HashMap::new() }
+    }
+
+    /// Where the endpoint is.
+    pub fn base(&self) -> &str {
+        &self.base
+    }
+
+    /// The queue, or `None` when it is as it was.
+    ///
+    /// # Errors
+    /// [`CallError`]
+    pub fn orders(&mut self) -> Result<Option<Vec<Summary>>, CallError> {
+        #[derive(Deserialize)]
+        struct Orders {
+            orders: Vec<Summary>,
+        }
+        Ok(self.poll::<Orders>("/api/orders")?.map(|answer| answer.orders))
+    }
+
+    /// All pieces of an order, or `None` when they are as they were.
+    ///
+    /// # Errors
+    /// [`CallError`]
+    pub fn pieces(&mut self, order: &str) -> Result<Option<Vec<Row>>, CallError> {
+        #[derive(Deserialize)]
+        struct Page {
+            total: usize,
+            pieces: Vec<Row>,
+        }
+        let order = utf8_percent_encode(order, NON_ALPHANUMERIC);
+        let page = |from: usize| format!("/api/orders/{order}/pieces?from={from}&limit={PAGE}");
+        let Some(Page { total, mut pieces }) = self.poll::<Page>(&page(0))? else { return Ok(None) };
+        while let Some(last) = pieces.last().filter(|_| pieces.len() < total) {
+            let next: Page = parse(&self.get(&page(last.seq + 1), None)?.body)?;
+            if next.pieces.is_empty() {
+                break;
+            }
+            pieces.extend(next.pieces);
+        }
+        Ok(Some(pieces))
+    }
+
+    /// Forgets all that was heard, so that the next calls bring everything.
+    pub fn forget(&mut self) {
+        self.tags.clear();
+    }
+
+    /// # Errors
+    /// [`CallError`]
+    pub fn piece(&self, code: &str) -> Result<PieceAnswer, CallError> {
+        parse(&self.get(&format!("/api/pieces/{code}"), None)?.body)
+    }
+
+    /// Whose label has this code.
+    ///
+    /// # Errors
+    /// [`CallError`]
+    pub fn scan(&self, code: &str) -> Result<Found, CallError> {
+        let code = utf8_percent_encode(code, NON_ALPHANUMERIC);
+        parse(&self.get(&format!("/api/scan/{code}"), None)?.body)
+    }
+
+    /// The printer and the labels that are not out yet, or `None` when they are as they were.
+    ///
+    /// # Errors
+    /// [`CallError`]
+    pub fn prints(&mut self) -> Result<Option<Prints>, CallError> {
+        self.poll("/api/prints")
+    }
+
+    /// # Errors
+    /// [`CallError`]
+    pub fn people(&self) -> Result<Vec<Person>, CallError> {
+        #[derive(Deserialize)]
+        struct People {
+            people: Vec<Person>,
+        }
+        Ok(parse::<People>(&self.get("/api/people", None)?.body)?.people)
+    }
+
+    /// Where phones find the endpoint, such as `http://192.168.1.20:8787`.
+    ///
+    /// # Errors
+    /// [`CallError`]
+    pub fn address(&self) -> Result<String, CallError> {
+        #[derive(Deserialize)]
+        struct Address {
+            base: String,
+        }
+        Ok(parse::<Address>(&self.get("/api/address", None)?.body)?.base)
+    }
+
+    /// A drawing as SVG, by its path and query.
+    ///
+    /// # Errors
+    /// [`CallError`]
+    pub fn drawing(&self, path: &str) -> Result<String, CallError> {
+        Ok(self.get(path, None)?.body)
+    }
+
+    /// Tells the endpoint what happened to a piece.
+    ///
+    /// # Errors
+    /// [`CallError`]
+    pub fn send(&self, mark: &Mark) -> Result<Taken, CallError> {
+        #[derive(Serialize)]
+        struct Body<'a> {
+            id: &'a str,
+            #[serde(skip_serializing_if = "Option::is_none")]
+            by: Option<&'a str>,
+            #[serde(flatten)]
+            what: serde_json::Value,
+        }
+        let (path, what) = match &mark.event {
+            MarkedEvent::Remake { why } => ("remake", json!({ "why": why })),
+            MarkedEvent::Print { reprint } => ("print", json!({ "reprint": reprint })),
+            event => ("events", serde_json::to_value(event).map_err(|error| CallError::Garbled(error.to_string()))?),
+        };
+        let body = Body { id: &mark.id, by: mark.by.as_deref(), what };
+        let answer = self.post(&format!("/api/pieces/{}/{path}", mark.code), &body)?;
+        Ok(match mark.event {
+            MarkedEvent::Remake { .. } => Taken::Remade(parse(&answer)?),
+            MarkedEvent::Print { .. } => Taken::Print(parse(&answer)?),
+            _ => Taken::Row(parse(&answer)?),
+        })
+    }
+
+    /// # Errors
+    /// [`CallError`]
+    pub fn print_do(&self, print: i64, what: PrintDo) -> Result<Print, CallError> {
+        parse(&self.post(&format!("/api/prints/{print}"), &json!({ "do": what }))?)
+    }
+
+    /// Prints the test label, once for each `id`.
+    ///
+    /// # Errors
+    /// [`CallError`]
+    pub fn print_test(&self, id: &str) -> Result<Print, CallError> {
+        parse(&self.post("/api/prints", &json!({ "id": id, "test": true }))?)
+    }
+
+    /// Asks whether this PIN is that person's.
+    ///
+    /// # Errors
+    /// [`CallError`]
+    pub fn enter(&self, person: i64, pin: &str) -> Result<(), CallError> {
+        self.post(&format!("/api/people/{person}"), &json!({ "do": "enter", "pin": pin })).map(drop)
+    }
+
+    fn poll<T: DeserializeOwned>(&mut self, path: &str) -> Result<Option<T>, CallError> {
+        let answer = self.get(path, self.tags.get(path).map(String::as_str))?;
+        if answer.status == 304 {
+            return Ok(None);
+        }
+        let heard = parse(&answer.body)?;
+        if let Some(tag) = answer.tag {
+            self.tags.insert(path.into(), tag);
+        }
+        Ok(Some(heard))
+    }
+
+    fn get(&self, path: &str, tag: Option<&str>) -> Result<Answer, CallError> {
+        let mut request = self.agent.get(format!("{}{path}", self.base)).header("Authorization", self.bearer());
+        if let Some(tag) = tag {
+            request = request.header("If-None-Match", tag);
+        }
+        read(request.call())
+    }
+
+    fn post(&self, path: &str, body: &impl Serialize) -> Result<String, CallError> {
+        let body = serde_json::to_string(body).map_err(|error| CallError::Garbled(error.to_string()))?;
+        let request = self.agent.post(format!("{}{path}", self.base)).header("Authorization", self.bearer());
+        Ok(read(request.content_type("application/json").send(body))?.body)
+    }
+
+    fn bearer(&self) -> String {
+        format!("Bearer {}", self.key)
+    }
+}
+
+struct Answer {
+    status: u16,
+    tag: Option<String>,
+    body: String,
+}
+
+fn read(result: Result<ureq::http::Response<ureq::Body>, ureq::Error>) -> Result<Answer, CallError> {
+    let mut response = result.map_err(|_| CallError::Away)?;
+    let status = response.status().as_u16();
+    let tag = response.headers().get("etag").and_then(|tag| tag.to_str().ok()).map(str::to_owned);
+    let body = response.body_mut().read_to_string().map_err(|_| CallError::Away)?;
+    if matches!(status, 200..=299 | 304) {
+        return Ok(Answer { status, tag, body });
+    }
+    match (status, serde_json::from_str::<Problem>(&body)) {
+        (401, _) => Err(CallError::Key),
+        // In trouble of its own: the same call may do later.
+        (500..=599, _) => Err(CallError::Away),
+        // Too busy, likewise; but where it has a word for why, it is a no: too many wrong PINs.
+        (429, problem) if problem.as_ref().is_ok_and(|problem| problem.refusal.is_empty()) => Err(CallError::Away),
+        (_, Ok(Problem { refusal, detail })) => Err(CallError::Refused { word: refusal, detail }),
+        (429, Err(_)) => Err(CallError::Away),
+        (_, Err(_)) => {
+            Err(CallError::Refused { word: String::new(), detail: format!("the endpoint answered {status}") })
+        }
+    }
+}
+
+fn parse<T: DeserializeOwned>(body: &str) -> Result<T, CallError> {
+    serde_json::from_str(body).map_err(|error| CallError::Garbled(error.to_string()))
+}

@@ -1,0 +1,113 @@
+//! The card of the length: as it should be, or typed in, held against the tolerance, and decided.
+
+use super::{Desk, MarkedEvent, Over, Pad, say};
+use crate::bench::screen::{self, PadKey};
+use crate::order::plan::{Action, Measure};
+use crate::trade::length::Length;
+
+/// What the finished piece should be, and how far off it may be.
+struct Wanted<'a> {
+    code: &'a str,
+    mark: &'a str,
+    length: &'a Measure,
+    tolerance: Option<&'a Measure>,
+}
+
+impl Wanted<'_> {
+    /// Without a tolerance anything is right.
+    fn is_right(&self, length: Length) -> bool {
+        let off = (length - Length::from_mm(self.length.mm)).nm().abs();
+        self.tolerance.is_none_or(|tolerance| off <= Length::from_mm(tolerance.mm).nm())
+    }
+}
+
+impl Desk {
+    fn wanted(&self) -> Option<Wanted<'_>> {
+        let open = self.open_piece_at_card()?;
+        let step = Some(open.shown()).filter(|step| step.action == Action::CheckLength)?;
+        Some(Wanted {
+            code: &open.row.code,
+            mark: &open.row.mark,
+            length: step.number.as_ref()?,
+            tolerance: step.tolerance.as_ref(),
+        })
+    }
+
+    /// It is as it should be.
+    pub(super) fn as_it_should(&mut self) {
+        match self.wanted().map(|wanted| wanted.length.mm) {
+            Some(mm) => self.note_length(mm, false),
+            None => self.advance(),
+        }
+    }
+
+    pub(super) fn open_keypad(&mut self) {
+        let units = self.open_piece_at_card().map(|open| open.record.units);
+        if let (Some(wanted), Some(units)) = (self.wanted(), units) {
+            self.over = Some(Over::Keypad { code: wanted.code.to_owned(), pad: Pad::new(units) });
+            self.measured = None;
+        }
+    }
+
+    pub(super) fn press(&mut self, key: PadKey) {
+        if let Some(Over::Keypad { pad, .. }) = &mut self.over {
+            pad.press(key);
+        }
+    }
+
+    /// What was typed is the length.
+    pub(super) fn typed_in(&mut self) {
+        let Some(Over::Keypad { pad, .. }) = &self.over else { return };
+        let (Some(length), Some(wanted)) = (pad.length(), self.wanted()) else { return };
+        if wanted.is_right(length) {
+            self.note_length(length.mm(), false);
+            return;
+        }
+        let read = length.big_exact(pad.units());
+        let (code, said) =
+            (wanted.code.to_owned(), say::out_of_tolerance(wanted.mark, &read, wanted.length, wanted.tolerance));
+        self.said = Some(said);
+        self.measured = Some((code, length));
+    }
+
+    /// Out of tolerance, and taken all the same by whoever is working; asks who that is when nobody said so.
+    pub(super) fn accept(&mut self) {
+        let Some((code, length)) = self.measured.take() else { return };
+        if self.wanted().is_none_or(|wanted| wanted.code != code) {
+            return;
+        }
+        if self.own.person.is_none() {
+            self.measured = Some((code, length));
+            self.over = Some(Over::People);
+            return;
+        }
+        self.note_length(length.mm(), true);
+    }
+
+    fn note_length(&mut self, mm: f64, accepted: bool) {
+        let Some(code) = self.wanted().map(|wanted| wanted.code.to_owned()) else { return };
+        self.mark(&code, MarkedEvent::Measured { mm, accepted });
+        self.measured = None;
+        self.over = None;
+        self.advance();
+    }
+
+    /// The keypad of the piece at the card.
+    pub(super) fn keypad(&self, pad: &Pad) -> Option<screen::Keypad> {
+        let wanted = self.wanted()?;
+        Some(screen::Keypad {
+            mark: wanted.mark.into(),
+            units: pad.units(),
+            wanted: wanted.length.big(),
+            tolerance: wanted.tolerance.map(plus_minus).unwrap_or_default(),
+            typed: pad.typed(),
+            fractions: pad.fractions(),
+            ready: pad.length().is_some(),
+        })
+    }
+}
+
+/// `± ¹⁄₈″`.
+pub fn plus_minus(tolerance: &Measure) -> String {
+    format!("± {}", tolerance.big())
+}

@@ -1,0 +1,224 @@
+//! Two benches share an order and never make a piece twice.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use crate::bench::api::{MarkedEvent, State};
+use crate::bench::screen::{Intent, Tone};
+use crate::order::plan::Action;
+
+use super::fixture::Bench;
+use super::shop::Shop;
+
+fn two() -> (Bench, Bench) {
+    let shop = Rc::new(RefCell::new(Shop::new()));
+    (Bench::at(&shop, "Brake 1"), Bench::at(&shop, "Brake 2"))
+}
+
+#[test]
+fn what_is_opened_is_taken_and_what_is_left_is_let_go() {
+    let (mut one, mut two) = two();
+    one.open("B-EW-1");
+    one.on();
+    two.on();
+    let order = two.order();
+    let elsewhere: Vec<Option<&str>> = order.pieces.iter().map(|piece| piece.elsewhere.as_deref()).collect();
+    assert_eq!(elsewhere, [None, None, Some("Brake 1"), Some("Brake 1"), Some("Brake 1")]);
+    two.on();
+    assert_eq!(two.card().mark, "A-EW-1");
+
+    one.intend(Intent::Pause);
+    two.intend(Intent::Pause);
+    two.tick();
+    assert!(two.order().pieces.iter().all(|piece| piece.elsewhere.is_none()));
+    two.open("B-EW-1");
+    assert_eq!((two.card().mark.as_str(), two.card().step), ("C-EW-1", 0), "where the other bench left them");
+}
+
+#[test]
+fn next_is_never_another_benchs_piece() {
+    let (mut one, mut two) = two();
+    for mark in ["A-EW-1", "A-EW-2"] {
+        one.shop.borrow_mut().row(mark).state = State::Bent;
+    }
+    one.tick();
+    one.open("B-EW-1");
+    two.on();
+    assert_eq!(two.order().next, None);
+    two.on();
+    assert_eq!(two.order().next, None);
+    two.back();
+    two.on();
+    assert_eq!(two.order().number, "8", "there is other work");
+}
+
+#[test]
+fn another_benchs_piece_is_asked_about_and_a_stray_space_leaves_it_there() {
+    let (mut one, mut two) = two();
+    one.open("B-EW-1");
+    one.on();
+    two.open("B-EW-1");
+    assert_eq!(two.said(), "B-EW-1 is being made at Brake 1. Take it over?");
+    two.on();
+    two.order();
+
+    two.open("B-EW-1");
+    let code = two.code("B-EW-1");
+    two.intend(Intent::TakeOver(code));
+    assert_eq!((two.card().mark.as_str(), two.card().batch.unwrap().of), ("C-EW-1", 3), "with those cut alike");
+    one.tick();
+    assert_eq!(one.said(), "B-EW-1 was taken over at Brake 2: set this one aside. So are 2 more pieces.");
+    one.on();
+    assert_eq!(one.order().pieces[2].elsewhere.as_deref(), Some("Brake 2"));
+}
+
+/// Both begin the same piece, one of them away from the endpoint: whoever comes later is told, and nothing is lost.
+#[test]
+fn a_bench_that_comes_back_late_is_told_and_may_take_over_what_it_did() {
+    let (mut one, mut two) = two();
+    one.on();
+    one.on();
+    one.intend(Intent::Pause);
+    one.away.set(true);
+    one.open("A-EW-1");
+    for _ in 0..3 {
+        one.on();
+    }
+    two.open("A-EW-1");
+    two.on();
+    one.back_on_line();
+    assert_eq!(one.said(), "A-EW-1 is being made at Brake 2");
+    assert_eq!(one.screen().message.unwrap().tone, Tone::Ask);
+
+    // The power goes before anybody has read it.
+    let mut one = one.restarted();
+    assert_eq!(one.said(), "A-EW-1 is being made at Brake 2");
+    assert_eq!(one.screen().unsent, 0);
+    let code = one.code("A-EW-1");
+    one.intend(Intent::TakeOver(code));
+    assert_eq!((one.card().mark.as_str(), one.card().step), ("A-EW-1", 3), "with what was done here");
+    assert_eq!(one.shop.borrow_mut().row("A-EW-1").done, 3);
+    two.on();
+    assert_eq!(two.said(), "A-EW-1 is being made at Brake 1");
+}
+
+#[test]
+fn a_piece_set_aside_is_not_asked_about_again_and_what_was_done_to_it_is_kept() {
+    let (mut one, mut two) = two();
+    one.open("A-EW-1");
+    one.intend(Intent::Pause);
+    one.away.set(true);
+    one.open("A-EW-1");
+    one.on_to(Action::Label);
+    one.on();
+    two.open("A-EW-1");
+    one.back_on_line();
+    one.on();
+    for _ in 0..3 {
+        one.tick();
+    }
+    assert_eq!(one.said(), "");
+    let mut one = one.restarted();
+    assert_eq!(one.said(), "");
+    one.open("A-EW-1");
+    let code = one.code("A-EW-1");
+    one.intend(Intent::TakeOver(code));
+    assert_eq!(one.shop.borrow_mut().row("A-EW-1").state, State::Bent, "it had been finished here");
+    assert_eq!(one.shop.borrow().count(|event| matches!(event, MarkedEvent::Bent { .. })), 1);
+    assert!(one.desk.memory().disputes.is_empty());
+}
+
+#[test]
+fn a_piece_finished_at_another_bench_is_told_and_let_go() {
+    let (mut one, two) = two();
+    // Before the next poll tells: the mark is refused.
+    one.open("A-EW-1");
+    two.shop.borrow_mut().row("A-EW-1").state = State::Bent;
+    one.on();
+    assert!(one.said().starts_with("Already bent"));
+    assert_eq!((one.order().bent, one.screen().unsent), (1, 0));
+
+    // With no mark of ours on its way: the poll tells.
+    one.intend(Intent::DismissMessage);
+    one.open("A-EW-2");
+    two.shop.borrow_mut().row("A-EW-2").state = State::Bent;
+    one.tick();
+    assert_eq!(one.said(), "A-EW-2 was finished at another bench: set this one aside.");
+    one.order();
+}
+
+#[test]
+fn a_bench_keeps_its_id_and_knows_its_own_pieces_again() {
+    let (mut one, _two) = two();
+    one.open("A-EW-1");
+    one.on();
+    let holder = |bench: &Bench| bench.shop.borrow_mut().row("A-EW-1").bench.clone();
+    let before = holder(&one);
+    let mut one = one.restarted();
+    one.on();
+    assert_eq!(holder(&one), before);
+    assert_eq!(one.card().step, 2);
+}
+
+#[test]
+fn a_taken_piece_is_let_go_when_another_is_scanned() {
+    let (mut one, mut two) = two();
+    one.open("A-EW-1");
+    one.intend(Intent::Scanned(crate::bench::screen::Scan::Label(one.code("E-EW-1"))));
+    assert_eq!((one.card().order.as_str(), one.card().mark.as_str()), ("8", "E-EW-1"));
+    two.open("A-EW-1");
+    assert_eq!(two.card().mark, "A-EW-1");
+}
+
+/// Leaving lets go only of what is still this bench's, however late it hears that it is not.
+#[test]
+fn a_piece_taken_over_is_not_let_go_by_the_bench_that_had_it() {
+    let (mut one, mut two) = two();
+    one.open("A-EW-1");
+    one.on();
+    two.open("A-EW-1");
+    let code = two.code("A-EW-1");
+    two.intend(Intent::TakeOver(code));
+    two.on();
+    one.intend(Intent::Pause);
+    assert_eq!(one.said(), "A-EW-1 is being made at Brake 2");
+    let mut shop = one.shop.borrow_mut();
+    assert_eq!((shop.row("A-EW-1").done, shop.row("A-EW-1").bench.clone().unwrap().name), (2, "Brake 2".into()));
+}
+
+#[test]
+fn a_whole_batch_at_another_bench_is_one_question() {
+    let (mut one, mut two) = two();
+    one.open("B-EW-1");
+    one.intend(Intent::Pause);
+    one.away.set(true);
+    one.open("B-EW-1");
+    one.on();
+    two.open("B-EW-1");
+    one.back_on_line();
+    assert_eq!(one.said(), "B-EW-1 is being made at Brake 2. So are 2 more pieces.");
+    let code = one.code("B-EW-1");
+    one.intend(Intent::TakeOver(code));
+    assert_eq!((one.card().mark.as_str(), one.card().batch.unwrap().of), ("C-EW-1", 3));
+    one.intend(Intent::Pause);
+    one.tick();
+    assert_eq!(one.said(), "");
+}
+
+#[test]
+fn a_dispute_over_a_piece_that_is_finished_is_over() {
+    let (mut one, mut two) = two();
+    one.open("A-EW-1");
+    one.intend(Intent::Pause);
+    one.away.set(true);
+    one.open("A-EW-1");
+    one.on();
+    two.open("A-EW-1");
+    one.back_on_line();
+    one.on();
+    assert_eq!(one.desk.memory().disputes.len(), 1);
+    two.on_to(Action::Label);
+    two.on();
+    one.tick();
+    assert!(one.desk.memory().disputes.is_empty());
+}

@@ -1,0 +1,292 @@
+//! From the queue to the last card, back, away from the endpoint, and after the power went.
+
+use crate::bench::api::{CallError, MarkedEvent, State};
+use crate::bench::desk::{Answer, Message, Request};
+use crate::bench::screen::{Intent, Language, Link, Progress, View};
+use crate::order::plan::Action;
+
+use super::fixture::Bench;
+
+#[test]
+fn the_queue_says_when_and_how_far() {
+    let View::Queue(queue) = Bench::new().screen().view else { panic!("starts at the queue") };
+    assert_eq!(queue.orders[0].due, "Fri 4 Dec");
+    assert_eq!(queue.orders[0].due_in_days, Some(9));
+    assert_eq!((queue.orders[0].bent, queue.orders[0].pieces), (0, 5));
+}
+
+#[test]
+fn on_walks_every_card_and_finishes_the_piece() {
+    let mut bench = Bench::new();
+    bench.on();
+    bench.on();
+    for step in 0..bench.card().steps {
+        assert_eq!(bench.card().step, step);
+        bench.on();
+    }
+    let order = bench.order();
+    assert_eq!((order.bent, order.next), (1, Some(1)));
+    assert_eq!(bench.shop.borrow_mut().row("A-EW-1").state, State::Bent);
+    assert_eq!(bench.screen().unsent, 0);
+}
+
+/// By the space bar alone, every piece of both orders is made once.
+#[test]
+fn on_alone_makes_both_orders() {
+    let mut bench = Bench::new();
+    for _ in 0..300 {
+        bench.on();
+        if matches!(bench.screen().view, View::Order(order) if order.next.is_none()) {
+            bench.back();
+        }
+    }
+    let shop = bench.shop.borrow();
+    assert!(shop.pieces.iter().all(|kept| kept.made == 1 && kept.answer.row.state == State::Bent));
+    assert_eq!(shop.count(|event| matches!(event, MarkedEvent::Measured { accepted: false, .. })), shop.pieces.len());
+}
+
+#[test]
+fn back_goes_card_by_card_then_to_the_order_and_the_queue() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    bench.on();
+    bench.back();
+    assert_eq!(bench.card().step, 0);
+    assert_eq!(bench.shop.borrow_mut().row("A-EW-1").done, 0);
+    bench.back();
+    bench.order();
+    for _ in 0..2 {
+        bench.back();
+        assert!(matches!(bench.screen().view, View::Queue(_)));
+    }
+}
+
+#[test]
+fn the_working_is_closed_before_the_step_is_taken_back() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    bench.on();
+    bench.intend(Intent::Working);
+    assert!(bench.card().working_open);
+    bench.back();
+    assert_eq!((bench.card().working_open, bench.card().step), (false, 1));
+}
+
+#[test]
+fn works_on_while_the_endpoint_is_away_and_catches_up() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    bench.away.set(true);
+    bench.on();
+    bench.on();
+    assert_eq!((bench.card().step, bench.screen().link, bench.screen().unsent), (2, Link::Down, 2));
+
+    let mut bench = bench.restarted();
+    assert_eq!(bench.screen().unsent, 2, "the power went: the marks are still here");
+    bench.back_on_line();
+    assert_eq!((bench.screen().link, bench.screen().unsent), (Link::Up, 0));
+    assert_eq!(bench.card().step, 2);
+    assert_eq!(bench.shop.borrow_mut().row("A-EW-1").done, 2);
+}
+
+#[test]
+fn a_whole_piece_and_the_next_are_made_while_the_endpoint_is_away() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    bench.away.set(true);
+    bench.on_to(Action::Label);
+    bench.on();
+    bench.on();
+    assert_eq!(bench.card().mark, "A-EW-2");
+    bench.on();
+    bench.back_on_line();
+    assert_eq!(bench.shop.borrow_mut().row("A-EW-1").state, State::Bent);
+    assert_eq!(bench.shop.borrow_mut().row("A-EW-2").done, 1);
+}
+
+#[test]
+fn comes_back_at_the_card_it_left() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    for _ in 0..3 {
+        bench.on();
+    }
+    assert_eq!(bench.restarted().card().step, 3);
+}
+
+#[test]
+fn another_order_and_back_keep_every_place() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-2");
+    bench.on();
+    bench.on();
+    bench.intend(Intent::Pause);
+    bench.back();
+    bench.intend(Intent::OpenOrder("8".into()));
+    bench.on();
+    bench.on();
+    assert_eq!((bench.card().mark.as_str(), bench.card().step), ("E-EW-1", 1));
+    bench.intend(Intent::Pause);
+    bench.back();
+    bench.intend(Intent::OpenOrder("7".into()));
+    bench.on();
+    assert_eq!((bench.card().mark.as_str(), bench.card().step), ("A-EW-2", 2));
+}
+
+#[test]
+fn the_last_done_is_undone_to_its_last_card() {
+    let mut bench = Bench::at_label();
+    bench.on();
+    assert_eq!(bench.order().undo.as_deref(), Some("A-EW-1"));
+    let mut bench = bench.restarted();
+    bench.intend(Intent::Undo);
+    assert_eq!((bench.card().mark.as_str(), bench.card().action), ("A-EW-1", Action::Label));
+    assert_eq!(bench.shop.borrow_mut().row("A-EW-1").state, State::Started);
+    bench.on();
+    assert_eq!(bench.shop.borrow().pieces[0].made, 1);
+
+    bench.shop.borrow_mut().row("A-EW-1").state = State::Loaded;
+    bench.tick();
+    assert_eq!(bench.order().undo, None, "what is on the van stays finished");
+}
+
+#[test]
+fn undone_away_from_the_endpoint() {
+    let mut bench = Bench::at_label();
+    bench.away.set(true);
+    bench.on();
+    bench.intend(Intent::Undo);
+    assert_eq!(bench.card().action, Action::Label);
+    bench.back();
+    bench.back_on_line();
+    assert_eq!(bench.card().action, Action::CheckLength);
+    assert_eq!(bench.shop.borrow().pieces[0].made, 0);
+}
+
+#[test]
+fn an_order_replaced_under_the_hand_is_left() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    for kept in &mut bench.shop.borrow_mut().pieces {
+        kept.answer.row.code.insert_str(0, "NEW");
+    }
+    bench.tick();
+    assert_eq!(bench.said(), "Order 7 was replaced: begin again from its new list.");
+    bench.order();
+}
+
+#[test]
+fn a_refused_key_is_said_and_nothing_is_lost() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    let requests = bench.desk.update(Message::Intent(Intent::On));
+    let sent = requests.into_iter().find(|request| matches!(request, Request::Send(_))).unwrap();
+    bench.desk.update(Message::Answer(sent, Err(CallError::Key)));
+    assert_eq!((bench.screen().link, bench.screen().unsent), (Link::Refused, 1));
+}
+
+/// Whatever is refused of one piece, the others' marks go on.
+#[test]
+fn a_refused_mark_is_told_and_the_rest_is_sent() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    bench.away.set(true);
+    bench.on();
+    bench.intend(Intent::Pause);
+    bench.open("B-EW-1");
+    bench.on();
+    bench.shop.borrow_mut().row("A-EW-1").state = State::Bent;
+    bench.back_on_line();
+    assert!(bench.said().starts_with("Already bent"), "{}", bench.said());
+    assert_eq!(bench.screen().unsent, 0);
+    assert_eq!(bench.shop.borrow_mut().row("B-EW-1").done, 1);
+}
+
+#[test]
+fn a_drawing_that_is_refused_or_has_no_room_is_no_message() {
+    let canvas = |height| Message::Intent(Intent::Canvas { width: 580, height, dark: false });
+    let is_picture = |request: &Request| matches!(request, Request::Picture { .. });
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    assert!(!bench.desk.update(canvas(24)).iter().any(is_picture));
+    let picture = bench.desk.update(canvas(240)).into_iter().find(is_picture).unwrap();
+    let refused = CallError::Refused { word: String::new(), detail: "too small".into() };
+    bench.desk.update(Message::Answer(picture, Err(refused)));
+    assert_eq!(bench.said(), "");
+}
+
+#[test]
+fn drawings_come_for_the_shown_card_first_and_again_when_the_canvas_changes() {
+    let canvas = |width| Intent::Canvas { width, height: 90, dark: false };
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    assert_eq!(bench.card().picture, None);
+    bench.intend(canvas(160));
+    assert!(bench.card().picture.is_some());
+    let wanted = bench.desk.update(Message::Intent(canvas(170)));
+    assert!(matches!(wanted[0], Request::Picture { step: 0, .. }));
+    assert!(bench.card().picture.is_some(), "the one of the old size until the new one comes");
+    let away = wanted.into_iter().map(|request| Message::Answer(request, Err(CallError::Away)));
+    away.for_each(|answer| drop(bench.desk.update(answer)));
+    bench.away.set(true);
+    bench.on();
+    assert!(bench.card().picture.is_some(), "away from the endpoint it must do");
+}
+
+#[test]
+fn drawings_come_again_in_the_language_that_is_chosen_the_shown_one_first() {
+    let drawings = |wanted: &[Request]| -> Vec<(usize, Language)> {
+        let drawing = |request: &Request| match request {
+            Request::Picture { step, language, .. } => Some((*step, *language)),
+            _ => None,
+        };
+        wanted.iter().filter_map(drawing).collect()
+    };
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    bench.on();
+    bench.intend(Intent::Canvas { width: 160, height: 90, dark: false });
+    let wanted = bench.desk.update(Message::Intent(Intent::Language(Language::Spanish)));
+    let all: Vec<_> = (1..bench.card().steps).chain([0]).map(|step| (step, Language::Spanish)).collect();
+    assert_eq!(drawings(&wanted), all);
+    let away = wanted.into_iter().map(|request| Message::Answer(request, Err(CallError::Away)));
+    away.for_each(|answer| drop(bench.desk.update(answer)));
+    assert!(bench.card().picture.is_some(), "the English one will do while the endpoint is away");
+    bench.tick();
+    assert_eq!(drawings(&bench.desk.update(Message::Tick)), [], "all have come, once");
+}
+
+#[test]
+fn what_was_last_seen_can_be_gone_on_with_while_the_endpoint_is_away() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    bench.on();
+    bench.away.set(true);
+    bench.on();
+    bench.intend(Intent::Pause);
+    bench.back();
+    bench.intend(Intent::OpenOrder("7".into()));
+    bench.open("A-EW-1");
+    assert_eq!(bench.card().step, 2);
+    bench.intend(Intent::Pause);
+    bench.back();
+    bench.intend(Intent::OpenOrder("9".into()));
+    assert_eq!(bench.screen().view, View::Waiting { back: true });
+    bench.back();
+    assert!(matches!(bench.screen().view, View::Queue(_)));
+}
+
+#[test]
+fn nothing_moves_when_nothing_is_asked() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    let before = bench.screen();
+    bench.tick();
+    assert_eq!(bench.screen(), before);
+    let old = Answer::Pieces(Some(Vec::new()));
+    bench.desk.update(Message::Answer(Request::Pieces { order: "8".into(), afresh: false }, Ok(old)));
+    assert_eq!(bench.screen(), before);
+    let progress = bench.shop.borrow_mut().row("A-EW-1").done;
+    bench.intend(Intent::Pause);
+    assert_eq!((progress, bench.order().pieces[0].progress), (0, Progress::Waiting));
+}
