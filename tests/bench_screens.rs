@@ -8,7 +8,7 @@ mod gallery;
 #[path = "support/headless.rs"]
 mod headless;
 
-use brakeside::bench::screen::{Card, CardOn, Intent, Link, Message, Order, Screen, Tone, View};
+use brakeside::bench::screen::{Card, CardOn, Intent, Link, Message, Screen, Tone};
 use brakeside::order::{parse, planner};
 use brakeside::trade::caution::Signal;
 use gallery::{card, on_card, order, queue};
@@ -49,7 +49,7 @@ fn a_card_goes_on_goes_back_and_explains_its_number() {
     assert_eq!(bench.click("Why this number"), [Intent::Working]);
 
     bench.show(&on_card(Card { working_open: true, ..card() }));
-    bench.get("ℓ along, h + ⅛ in up from the lower edge");
+    bench.get("ℓ along, h + ⅛ in across from the edge");
     bench.get("Source: common practice, no source");
     assert!(bench.find("Done").is_none(), "a step is not done while its number is doubted");
     assert_eq!(bench.click("Back to the step"), [Intent::Working]);
@@ -185,7 +185,9 @@ fn a_long_order_makes_only_the_rows_in_sight() {
 fn the_last_piece_is_seen_whole() {
     for kiosk in KIOSKS {
         let bench = Bench::new(kiosk, &order(31, Some(30)));
-        let last = bench.touch_targets().into_iter().find(|target| target.label == "Piece A-EW-31").unwrap();
+        let targets = bench.touch_targets();
+        let last = targets.iter().find(|target| target.label == "Piece A-EW-31");
+        let last = last.unwrap_or_else(|| panic!("{kiosk:?}: {targets:?}"));
         assert!(!last.cut, "{kiosk:?}: {last:?}");
     }
 }

@@ -66,7 +66,8 @@ fn picture(bench: &Bench, screen: &Screen) -> SharedPixelBuffer<Rgba8Pixel> {
     for (at, dot) in (0..).zip(half.make_mut_slice()) {
         let (x, y) = (at % width * 2, at / width * 2);
         let four = [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(dx, dy)| dots[((y + dy) * full.width() + x + dx) as usize]);
-        let mean = |channel: fn(&Rgba8Pixel) -> u8| (four.iter().map(|dot| u32::from(channel(dot))).sum::<u32>() / 4) as u8;
+        let mean =
+            |channel: fn(&Rgba8Pixel) -> u8| (four.iter().map(|dot| u32::from(channel(dot))).sum::<u32>() / 4) as u8;
         *dot = Rgba8Pixel { r: mean(|dot| dot.r), g: mean(|dot| dot.g), b: mean(|dot| dot.b), a: 255 };
     }
     half

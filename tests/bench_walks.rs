@@ -53,7 +53,11 @@ fn on_words(card: &Card) -> String {
 }
 
 /// Goes on until the order is bent, in whatever way `on` goes on; every card it saw, as mark, step and place in its batch.
-fn walk(kiosk: &Kiosk, bench: &mut Touchscreen, mut on: impl FnMut(&mut Touchscreen)) -> Vec<(String, usize, Option<Batch>)> {
+fn walk(
+    kiosk: &Kiosk,
+    bench: &mut Touchscreen,
+    mut on: impl FnMut(&mut Touchscreen),
+) -> Vec<(String, usize, Option<Batch>)> {
     let mut seen = Vec::new();
     let pieces = kiosk.rows("7").len();
     for _ in 0..400 {
@@ -169,7 +173,9 @@ fn the_wrong_label_is_caught_at_the_bench() {
 
     // The space bar only reads the message; the right label closes the piece.
     bench.press(" ");
-    bench.see("the card again", |screen| (screen.message.is_none() && matches!(screen.view, View::Card(_))).then_some(()));
+    bench.see("the card again", |screen| {
+        (screen.message.is_none() && matches!(screen.view, View::Card(_))).then_some(())
+    });
     bench.scan(&label(&kiosk, &card.mark).to_lowercase());
     wait_for("the piece to be bent", || (kiosk.order("7")["bent"] == 1).then_some(()));
 
@@ -271,8 +277,7 @@ fn a_piece_is_made_again() {
 fn two_benches_share_an_order() {
     let kiosk = kiosk();
     let names = ["Bench 1", "Bench 2"];
-    let mut benches =
-        names.map(|name| Touchscreen::named(name, &kiosk.url(), &kiosk.key, &memory(&kiosk, name)));
+    let mut benches = names.map(|name| Touchscreen::named(name, &kiosk.url(), &kiosk.key, &memory(&kiosk, name)));
     let mut made = [0, 0];
     for _ in 0..400 {
         for (bench, made) in benches.iter_mut().zip(&mut made) {

@@ -8,7 +8,7 @@ mod support;
 use std::thread;
 use std::time::Duration;
 
-use brakeside::label::printer::{Address, Printer};
+use brakeside::label::printer::{Address, Arrival, Found, Printer};
 use brakeside::label::stock::Stock;
 use brakeside::store::PrintState;
 use serde_json::json;
@@ -195,6 +195,83 @@ fn a_busy_printer_is_tried_again_and_one_that_refuses_is_not() {
     shop.until(refused, PrintState::Stopped);
     assert_eq!(shop.said(refused), "the printer refused: document format not supported");
     assert_eq!(codes(&printer), [shop.code(0)]);
+}
+
+/// Cancelled while the printer is being given it; the printer does not take it, and nobody wants it any more.
+#[test]
+fn what_is_cancelled_while_a_busy_printer_refuses_it_is_not_sent_again() {
+    let printer = LabelPrinter::start();
+    let relay = Relay::to(printer.port());
+    let shop = Shop::at(&relay.address());
+    for (turn, status) in [(0, 0x0507), (1, 0x040a)] {
+        let refusals = relay.hold_refusals();
+        relay.next_print(Mishap::Refused(status));
+        let print = shop.print(turn);
+        shop.until(print, PrintState::Sending);
+        assert_eq!(shop.act(print, "cancel"), 200);
+        drop(refusals);
+        shop.until(print, PrintState::Cancelled);
+    }
+    let next = shop.print(2);
+    shop.hurried("the next to be printed", || shop.state(next) == PrintState::Printed);
+    assert_eq!(codes(&printer), [shop.code(2)]);
+}
+
+/// The same, cancelled in the moment after the clerk has put it back; and one that a person wants after all.
+#[test]
+fn what_was_called_off_and_waits_again_is_cancelled_unless_it_is_wanted_again() {
+    let printer = LabelPrinter::start();
+    let mut shop = Shop::with(&printer);
+    shop.power_off();
+    shop.power_on_without_clerk();
+    let [cancelled, wanted] = [0, 1].map(|turn| {
+        let print = shop.print(turn);
+        shop.kiosk().store().print_sending(print, &printer.address(), 1).unwrap();
+        assert_eq!(shop.act(print, "cancel"), 200);
+        print
+    });
+    shop.kiosk().store().print_became(cancelled, PrintState::Waiting, "busy", 2).unwrap();
+    shop.kiosk().store().print_became(wanted, PrintState::Stopped, "refused", 2).unwrap();
+    assert_eq!(shop.act(wanted, "again"), 200);
+    shop.start_clerk();
+    shop.until(wanted, PrintState::Printed);
+    assert_eq!(shop.state(cancelled), PrintState::Cancelled);
+    assert_eq!(codes(&printer), [shop.code(1)]);
+}
+
+/// RFC 8011 appendix B.1.5.7: busy now, it can tell later. B.1.5.2: it never can.
+#[test]
+fn a_printer_too_busy_to_list_its_jobs_is_asked_again() {
+    let printer = LabelPrinter::start();
+    let relay = Relay::to(printer.port());
+    let peer = Printer::at(&Address::parse(&relay.address()).unwrap(), PATIENCE);
+    relay.next_print(Mishap::JobsRefused(0x0507));
+    assert_eq!(peer.find("ours").unwrap_err().arrival(), Arrival::Later);
+    relay.next_print(Mishap::JobsRefused(0x0501));
+    assert_eq!(peer.find("ours").unwrap(), Found::CannotTell);
+    assert_eq!(peer.find("ours").unwrap(), Found::Unknown);
+}
+
+/// A label was left at the shop's former printer, which is gone.
+#[test]
+fn a_label_at_another_printer_does_not_make_this_one_look_away() {
+    let printer = LabelPrinter::start();
+    let mut shop = Shop::with(&printer);
+    shop.power_off();
+    shop.power_on_without_clerk();
+    let (left, next) = (shop.print(0), shop.print(1));
+    // Nothing listens at the discard port.
+    shop.kiosk().store().print_sending(left, "ipp://127.0.0.1:9/ipp/print", 1).unwrap();
+    shop.start_clerk();
+    shop.until(next, PrintState::Printed);
+    shop.hurried("the other to be looked for", || shop.said(left) == "the printer does not answer");
+    for _ in 0..20 {
+        shop.kiosk().printing().nudge();
+        thread::sleep(Duration::from_millis(20));
+        assert_ne!(shop.printer_is().0, "away");
+    }
+    assert_eq!(shop.act(left, "cancel"), 200);
+    shop.until(left, PrintState::Unsure);
 }
 
 /// Whenever the power goes, on whichever side. The times are drawn from fixed seeds.

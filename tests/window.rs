@@ -47,7 +47,13 @@ fn rows(endpoint: &Http) -> Vec<Value> {
     let orders = endpoint.get("/api/orders").expect(200).json();
     let numbers = orders["orders"].as_array().unwrap().iter().map(|order| order["order"].as_str().unwrap());
     let pieces = numbers.map(|number| endpoint.get(&format!("/api/orders/{number}/pieces")).expect(200).json());
-    pieces.flat_map(|page| page["pieces"].as_array().unwrap().clone()).collect()
+    let rows = pieces.flat_map(|page| page["pieces"].as_array().unwrap().clone());
+    // Which bench has a piece in hand is another matter: whoever opens it has.
+    rows.map(|mut row| {
+        row["bench"] = Value::Null;
+        row
+    })
+    .collect()
 }
 
 /// The one row that is no longer as it was, as soon as there is one: before and after.

@@ -94,6 +94,9 @@ pub struct Mark {
     /// Who did it, if anybody said who is working.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub by: Option<String>,
+    /// Says only that this bench has the piece: nothing was done to it.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub claim: bool,
     pub event: MarkedEvent,
 }
 
@@ -111,9 +114,14 @@ pub enum MarkedEvent {
     },
     /// The finished length.
     Measured {
-        mm: f64,
+        /// As a tape said it; none when nobody read one.
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        mm: Option<f64>,
         /// Out of tolerance, and taken all the same.
         accepted: bool,
+        /// As it should be, by a hand's word.
+        #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+        as_wanted: bool,
     },
     Bent {
         #[serde(skip_serializing_if = "Option::is_none", default)]

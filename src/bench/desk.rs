@@ -36,7 +36,7 @@ use super::screen::{self, Intent, Language, Link, Looks, Picture, Screen, View};
 use crate::trade::length::Length;
 pub use outbox::Ids;
 use outbox::Outbox;
-pub use request::{Answer, Canvas, Request};
+pub use request::{Answer, Canvas, Pin, Request};
 
 /// What goes into the desk.
 #[derive(Debug, Clone, PartialEq)]
@@ -104,7 +104,7 @@ enum Over {
     People,
     Pin {
         person: Person,
-        typed: String,
+        typed: Pin,
         wrong: bool,
     },
     Join {
@@ -151,6 +151,7 @@ struct Heard {
 }
 
 /// What is asked of the endpoint.
+#[derive(Default)]
 struct Asking {
     link: Link,
     /// Requests not yet answered, so that none is made twice.
@@ -161,6 +162,8 @@ struct Asking {
     wishes: Vec<Request>,
     /// A tick has come: ask again for what may have changed.
     poll: bool,
+    /// That an answer was not understood has been said since the endpoint was away last.
+    garbled: bool,
 }
 
 /// The bench's own: what is kept over a restart beside its place.
@@ -219,7 +222,7 @@ impl Desk {
             heard: Heard { rows_of: at.order().unwrap_or_default().to_owned(), ..Heard::default() },
             at,
             outbox: Outbox::new(ids, memory.unsent, memory.disputes),
-            asking: Asking { link: Link::Up, asked: Vec::new(), failed: Vec::new(), wishes: Vec::new(), poll: false },
+            asking: Asking::default(),
             canvas: None,
             working_open: false,
             measured: None,
@@ -273,6 +276,16 @@ impl Desk {
     fn mark(&mut self, code: &str, event: MarkedEvent) {
         let by = self.own.person.as_ref().map(|person| person.name.clone());
         let mark = self.outbox.add(code, by, event);
+        if let Some(rows) = &mut self.heard.rows {
+            rows::apply(rows, mark);
+        }
+    }
+
+    /// Takes a piece for this bench as it is. `take_over`: although another has it, or was further.
+    fn claim(&mut self, code: &str, done: usize, take_over: bool) {
+        let by = self.own.person.as_ref().map(|person| person.name.clone());
+        let event = MarkedEvent::Step { done, bench: Some(self.own.bench.clone()), take_over };
+        let mark = self.outbox.claim(code, by, event);
         if let Some(rows) = &mut self.heard.rows {
             rows::apply(rows, mark);
         }

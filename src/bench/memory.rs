@@ -54,6 +54,9 @@ pub enum Place {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Dispute {
     pub code: String,
+    /// The order whose list had the piece last; empty before any had.
+    #[serde(default)]
+    pub order: String,
     /// The endpoint's words.
     pub detail: String,
     pub marks: Vec<Mark>,
@@ -102,7 +105,10 @@ impl Memory {
         let mut file = File::create(&new)?;
         file.write_all(&serde_json::to_vec(self)?)?;
         file.sync_all()?;
-        fs::rename(&new, path)
+        fs::rename(&new, path)?;
+        // That it has the old one's name now is on the disk only with its folder.
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        File::open(folder)?.sync_all()
     }
 }
 
@@ -113,7 +119,7 @@ mod tests {
     use crate::bench::screen::Language;
 
     fn mark(id: &str, event: MarkedEvent) -> Mark {
-        Mark { id: id.into(), code: "C".into(), by: Some("Ana".into()), event }
+        Mark { id: id.into(), code: "C".into(), by: Some("Ana".into()), claim: false, event }
     }
 
     #[test]
@@ -124,7 +130,7 @@ mod tests {
         let bench = Some(Bench { id: "bench-id".into(), name: "Brake 1".into() });
         let unsent = vec![
             mark("1", MarkedEvent::Step { done: 3, bench: bench.clone(), take_over: true }),
-            mark("2", MarkedEvent::Measured { mm: 2705.1, accepted: true }),
+            mark("2", MarkedEvent::Measured { mm: Some(2705.1), accepted: true, as_wanted: false }),
             mark("3", MarkedEvent::Bent { bench }),
             mark("4", MarkedEvent::Reopened),
             mark("5", MarkedEvent::Remake { why: "cut short".into() }),
@@ -134,6 +140,7 @@ mod tests {
             place: Place::Piece { order: "2041".into(), code: "C".into(), batch: vec!["C".into(), "D".into()] },
             disputes: vec![Dispute {
                 code: "C".into(),
+                order: "2041".into(),
                 detail: "it is elsewhere".into(),
                 marks: unsent.clone(),
                 told: false,

@@ -8,6 +8,7 @@ pub mod adapters;
 pub mod api;
 mod cards;
 pub mod desk;
+mod intent;
 pub mod memory;
 mod pad;
 pub mod run;

@@ -107,7 +107,8 @@ impl<Show: FnMut(Screen)> Thinking<Show> {
                 shown = Some(screen.clone());
                 (self.show)(screen);
             }
-            // The hand need not wait for the disk, but a mark is on it before it is on its way.
+            // The hand need not wait for the disk, but a mark is on it before it is on its way; where the disk takes
+            // nothing it goes all the same: the endpoint is then the only one that can keep it.
             self.remember();
             for request in wanted {
                 if self.requests.send(request).is_err() {
@@ -124,7 +125,7 @@ impl<Show: FnMut(Screen)> Thinking<Show> {
         }
         match memory.save(&self.path) {
             Ok(()) => self.remembered = memory,
-            // The bench still works without its memory; the next change tries again.
+            // The bench still works without its memory; the next message, at the latest the next tick, tries again.
             Err(error) => eprintln!("brakeside: {error}"),
         }
     }
@@ -168,7 +169,7 @@ fn call(client: &mut Client, request: &Request) -> Result<Answer, CallError> {
         Request::PrintDo { print, what } => Answer::Print(Box::new(client.print_do(*print, *what)?)),
         Request::PrintTest { id } => Answer::Print(Box::new(client.print_test(id)?)),
         Request::Enter { person, pin } => {
-            client.enter(*person, pin)?;
+            client.enter(*person, &pin.0)?;
             Answer::Entered
         }
     })

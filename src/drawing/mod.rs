@@ -17,10 +17,12 @@ pub mod wall;
 use crate::words::Language;
 
 /// How a drawing of a step looks and speaks.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Look {
     pub theme: Theme,
     pub language: Language,
+    /// The least size of words at a step, in the drawing's own units, as far as there is room.
+    pub em: Option<f64>,
 }
 
 /// The colours of a drawing. Yellow, orange and red are kept for cautions and never appear here.
@@ -49,6 +51,6 @@ impl Theme {
 
     /// As on paper and on the phones' pages.
     pub const fn in_english(self) -> Look {
-        Look { theme: self, language: Language::English }
+        Look { theme: self, language: Language::English, em: None }
     }
 }

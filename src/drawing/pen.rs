@@ -1,7 +1,7 @@
 //! The draughtsman's hand: words, dimension lines, arrows and hatching, all sized from the drawing.
 //!
 //! One em is the least size any word is set in. At a step it is a ninth of the height, or a sixteenth of the width where
-//! that is less: on the bench's card capitals then stand 4 mm high, enough at arm's length.
+//! that is less, and no less than asked for where there is room: only who shows it knows how large a pixel is.
 
 use super::svg::{Anchor, Paint, Svg, Type, Weight};
 use super::{Look, Theme, raster};
@@ -62,6 +62,8 @@ pub struct Dimension<'a> {
 pub enum WordsAt {
     /// Beyond the line, at its middle.
     Beyond,
+    /// In the line, which makes way for them.
+    Inside,
     /// In line with it, past its `to`.
     PastTo,
 }
@@ -69,7 +71,9 @@ pub enum WordsAt {
 impl Pen {
     /// For one step's drawing, read at arm's length.
     pub fn at_arms_length(width: f64, height: f64, look: Look) -> Self {
-        Self::new(width, height, (height / 9.0).min(width / 16.0), look)
+        let most = (height / 6.0).min(width / 11.5);
+        let least = look.em.map_or(0.0, |em| em.min(most));
+        Self::new(width, height, (height / 9.0).min(width / 16.0).max(least), look)
     }
 
     /// For all there is to know in one drawing, read in the hand: words half as large.
@@ -77,7 +81,7 @@ impl Pen {
         Self::new(width, height, (height / 18.0).min(width / 32.0), look)
     }
 
-    fn new(width: f64, height: f64, em: f64, Look { theme, language }: Look) -> Self {
+    fn new(width: f64, height: f64, em: f64, Look { theme, language, .. }: Look) -> Self {
         let mut svg = Svg::new(width, height);
         svg.rect(0.0, 0.0, width, height, Paint::fill(theme.paper));
         Self { svg, theme, translation: words::Words::of(language), em, width, height }
@@ -184,6 +188,13 @@ impl Pen {
         match words_at {
             WordsAt::Beyond => {
                 self.place([f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])], away, self.em * 0.55, words)
+            }
+            WordsAt::Inside => {
+                let middle = [f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])];
+                let half = self.row_width(words) / 2.0 + self.em * 0.25;
+                let [from, to] = [-half, half].map(|off| along(middle, toward, off));
+                self.svg.line(from, to, Paint::stroke(self.theme.paper, width * 2.0));
+                self.place(middle, [0.0, 0.0], 0.0, words);
             }
             WordsAt::PastTo => self.place(b, toward, tail + PAST * self.em, words),
         }

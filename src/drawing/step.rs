@@ -42,7 +42,7 @@ mod tests {
     const CARDS: [[f64; 2]; 4] = [SIZES[0], SIZES[1], SIZES[3], [420.0, 300.0]];
 
     const ENGLISH: Look = Theme::LIGHT.in_english();
-    const SPANISH: Look = Look { theme: Theme::LIGHT, language: Language::Spanish };
+    const SPANISH: Look = Look { theme: Theme::LIGHT, language: Language::Spanish, em: None };
 
     /// Every trim and kind of end on either side, hems of every kind at either edge, steep and flat roofs, short pieces, many
     /// legs, finer lengths than the bench reads.

@@ -115,6 +115,7 @@ mod tests {
             "/api/prints",
             "/api/prints/1",
             &format!("/api/pieces/{code}/print"),
+            &format!("/api/pieces/{code}/remake"),
             "/people",
             "/reported/2041",
         ] {

@@ -10,7 +10,9 @@ use super::clock::Clock;
 use super::door::Handler;
 use super::http::{Method, Request, Response};
 use super::kiosk::Kiosk;
+use super::printing::Printing;
 use crate::label::code::Code;
+use crate::label::printer;
 use crate::label::url::Address;
 use crate::store::{self, Store};
 
@@ -46,6 +48,12 @@ impl Shop {
         let shop = Self::new();
         assert_eq!(shop.send(order).status, 201);
         shop
+    }
+
+    /// With a label printer, and nobody to take labels to it.
+    pub fn with_printer(self) -> Self {
+        let printer = printer::Address::parse("ipp://192.168.1.30").unwrap();
+        Self { kiosk: self.kiosk.with_printing(Printing::to(printer, None)), ..self }
     }
 
     pub fn ask(&self, request: &Request) -> Response {
@@ -87,7 +95,7 @@ impl Shop {
     /// Has a piece made again; the new one's code.
     pub fn remake(&self, code: &str, why: &str) -> String {
         let asked = json!({ "id": format!("remade-{code}"), "why": why });
-        let made = self.ask(&post(&format!("/api/pieces/{code}/remake"), &asked));
+        let made = self.keyed(post(&format!("/api/pieces/{code}/remake"), &asked));
         assert_eq!(made.status, 201);
         body(&made)["code"].as_str().unwrap().to_owned()
     }
@@ -96,7 +104,8 @@ impl Shop {
     pub fn relabel(&self, code: &str) -> String {
         let label = Code::random().unwrap();
         let id = format!("label-{label}");
-        self.kiosk.store().reprint(code, label.as_str(), &id, None, NOW).unwrap().1
+        self.kiosk.store().reprint(code, label.as_str(), &id, None, NOW).unwrap();
+        label.to_string()
     }
 
     /// Reports a piece bent.

@@ -4,7 +4,7 @@ use super::kiosk::Kiosk;
 use super::problem::Problem;
 use crate::label::code::Code;
 use crate::order::sheet::RunSheet;
-use crate::store::{OrderSummary, PieceRecord, Refusal, Remade, RunRow, Scan, Stands};
+use crate::store::{OrderSummary, PieceRecord, Refusal, RunRow, Scan};
 
 /// The current order of this number; in another case too, if there is none in this one.
 ///
@@ -16,6 +16,20 @@ pub fn order(kiosk: &Kiosk, number: &str) -> Result<OrderSummary, Problem> {
     }
     let mut orders = kiosk.store().orders()?.into_iter();
     orders.find(|order| order.number.eq_ignore_ascii_case(number)).ok_or_else(|| Problem::no_such_order(number))
+}
+
+/// The number of the current order that is meant, as it is written there, and where that order stands, for an ETag: its
+/// sums, which cost more, are not asked for.
+///
+/// # Errors
+/// As [`order`].
+pub fn tag(kiosk: &Kiosk, number: &str) -> Result<(String, i64), Problem> {
+    if let Some(revision) = kiosk.store().order_revision(number)? {
+        return Ok((number.to_owned(), revision));
+    }
+    let number = order(kiosk, number)?.number;
+    let revision = revision(kiosk, &number)?;
+    Ok((number, revision))
 }
 
 /// What has become of the label with this code.
@@ -31,19 +45,6 @@ pub fn label(kiosk: &Kiosk, code: &str) -> Result<Scan, Problem> {
     kiosk.store().scan(code.as_str())?.ok_or_else(unknown)
 }
 
-/// Why this label is not to be gone by, if it is not.
-pub fn refusal(scan: &Scan) -> Option<Refusal> {
-    let now = scan.now().unwrap_or_default().to_owned();
-    match scan.stands {
-        Stands::Current => None,
-        Stands::Retired => Some(Refusal::LabelRetired { now }),
-        Stands::Remade => {
-            scan.remade.as_ref().map(|Remade { why, at, .. }| Refusal::Remade { why: why.clone(), at: *at, now })
-        }
-        Stands::Replaced => Some(Refusal::Replaced { number: scan.order.clone() }),
-    }
-}
-
 /// The piece with this code, its own or its newest label's.
 ///
 /// # Errors
@@ -51,15 +52,17 @@ pub fn refusal(scan: &Scan) -> Option<Refusal> {
 /// one with this code.
 pub fn piece(kiosk: &Kiosk, code: &str) -> Result<PieceRecord, Problem> {
     let scan = label(kiosk, code)?;
-    let refusal = match refusal(&scan) {
-        // The piece's own code is its identity, whatever is on its labels.
-        Some(Refusal::LabelRetired { .. }) if Code::parse(code)?.as_str() == scan.code => None,
-        refusal => refusal,
-    };
-    match (refusal, scan.piece) {
-        (None, Some(record)) => Ok(record),
-        (refusal, _) => Err(Problem::of_refusal(&refusal.unwrap_or(Refusal::UnknownCode), kiosk.clock())),
-    }
+    scan.into_piece(Code::parse(code)?.as_str()).map_err(|refusal| Problem::of_refusal(&refusal, kiosk.clock()))
+}
+
+/// The piece that a label with this code was ever printed for, whatever became of it and of the label.
+///
+/// # Errors
+/// As [`label`].
+pub fn piece_as_it_is(kiosk: &Kiosk, code: &str) -> Result<PieceRecord, Problem> {
+    let own = label(kiosk, code)?.code;
+    let unknown = || Problem::of_refusal(&Refusal::UnknownCode, kiosk.clock());
+    kiosk.store().piece(&own)?.ok_or_else(unknown)
 }
 
 /// The run that a path names by its place in the current order of this number, 0 first.

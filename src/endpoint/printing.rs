@@ -63,7 +63,7 @@ struct Told {
     nudged: bool,
     /// The clerk is to go home.
     over: bool,
-    /// Prints at the printer that a person wants no more.
+    /// Prints that a person wanted no more when they were at the printer.
     called_off: BTreeSet<i64>,
 }
 
@@ -110,6 +110,13 @@ impl Printing {
         self.nudge();
         self.0.is_some()
     }
+
+    /// A person wants it after all.
+    pub(super) fn call_back(&self, print: i64) {
+        if let Some(shared) = &self.0 {
+            shared.call_back(print);
+        }
+    }
 }
 
 impl Shared {
@@ -131,6 +138,10 @@ impl Shared {
             self.wake.wait_timeout_while(self.told(), time, idle).unwrap_or_else(PoisonError::into_inner);
         mem::take(&mut told.nudged);
         !told.over
+    }
+
+    fn call_back(&self, print: i64) {
+        self.told().called_off.remove(&print);
     }
 
     fn is_called_off(&self, print: i64) -> bool {

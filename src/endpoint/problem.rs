@@ -100,6 +100,7 @@ impl Problem {
             Refusal::Remade { .. } => (410, "remade", "The piece was made again"),
             Refusal::LabelRetired { .. } => (410, "label-retired", "The label was printed again"),
             Refusal::Held { .. } => (409, "held", "Another bench is making it"),
+            Refusal::GoneOn { .. } => (409, "gone-on", "It was gone on with elsewhere"),
             Refusal::AlreadyBent { .. } => (409, "already-bent", "Already bent"),
             Refusal::NotBent | Refusal::NotBentYet => (409, "not-bent", "Not bent yet"),
             Refusal::AlreadyLoaded { .. } => (409, "already-loaded", "Already loaded"),

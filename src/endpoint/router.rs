@@ -140,6 +140,7 @@ impl Route {
                 | Self::Person(_)
                 | Self::Prints
                 | Self::Print(_)
+                | Self::Remake(_)
                 | Self::PrintLabel(_)
                 | Self::TestLabel(_)
                 | Self::CommandCards
@@ -206,7 +207,7 @@ fn respond(kiosk: &Kiosk, request: &Request) -> Result<Response, Problem> {
         Route::Persons => api::people::list(kiosk, request),
         Route::Person(id) => api::people::act(kiosk, request, id),
         Route::Prints if posted => prints::test(kiosk, request),
-        Route::Prints => prints::list(kiosk, request),
+        Route::Prints => prints::list(kiosk),
         Route::Print(number) => prints::act(kiosk, request, number),
         Route::TestLabel(form) => labels::test(kiosk, request, *form),
         Route::CommandCards => labels::command_cards(kiosk),

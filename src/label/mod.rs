@@ -24,9 +24,9 @@ mod wedge;
 use crate::drawing::raster::RasterError;
 use bitmap::Bitmap;
 pub use facts::LabelFacts;
-pub use test_label::TestLabel;
 use qr::SymbolError;
 use stock::{Paper, Stock};
+pub use test_label::TestLabel;
 
 /// Why a label could not be made.
 #[derive(Debug, thiserror::Error)]

@@ -25,6 +25,9 @@ pub enum Event {
         mm: f64,
         /// Taken though it is out of tolerance.
         accepted: bool,
+        /// Said to be as it should be; no reading was taken.
+        #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+        as_wanted: bool,
     },
     /// Finished at the brake, label stuck on.
     Bent {
@@ -45,7 +48,7 @@ pub enum Event {
         /// The new piece's code.
         r#as: String,
     },
-    /// Its label is printed again with a new code: see [`Store::reprint`](super::Store::reprint).
+    /// Its label is printed again with a new code: see [`Store::ask_reprint`](super::Store::ask_reprint).
     Reprinted { label: String },
 }
 
@@ -193,7 +196,8 @@ mod tests {
         let said = [
             Event::Step { done: 2, bench: Some(bench.clone()), take_over: true },
             Event::step(1),
-            Event::Measured { mm: 3000.125, accepted: false },
+            Event::Measured { mm: 3000.125, accepted: false, as_wanted: false },
+            Event::Measured { mm: 3000.0, accepted: false, as_wanted: true },
             Event::Bent { bench: Some(bench) },
             Event::Reopened,
             Event::bent(),
@@ -217,5 +221,7 @@ mod tests {
         assert_eq!(read(r#"{"kind":"bent"}"#), Event::bent());
         assert_eq!(serde_json::to_string(&Event::step(3)).unwrap(), r#"{"kind":"step","done":3}"#);
         assert_eq!(serde_json::to_string(&Event::bent()).unwrap(), r#"{"kind":"bent"}"#);
+        let measured = r#"{"kind":"measured","mm":3000.0,"accepted":false}"#;
+        assert_eq!(serde_json::to_string(&read(measured)).unwrap(), measured);
     }
 }

@@ -8,7 +8,9 @@ use rusqlite::{Connection, params_from_iter};
 use serde_json::{Value, json};
 use tempfile::TempDir;
 
-use super::{AcceptError, Acceptance, NewOrder, Planned, Store, schema};
+use super::labels::standing;
+use super::record::keep_event;
+use super::{AcceptError, Acceptance, Event, NewOrder, Planned, RecordError, Store, schema};
 use crate::order::Job;
 use crate::order::parse::parse;
 use crate::order::plan::Plan;
@@ -46,6 +48,16 @@ impl Kept {
         let Self { store, folder } = self;
         drop(store);
         Self { store: Store::open(folder.path()).unwrap(), folder }
+    }
+}
+
+impl Store {
+    /// Gives a piece's label the code `label`, as a reprint on its way does.
+    pub fn reprint(&self, code: &str, label: &str, id: &str, by: Option<&str>, now: i64) -> Result<(), RecordError> {
+        self.write(|connection| {
+            let piece = standing(connection, code)?.row.code;
+            keep_event(connection, &piece, &Event::Reprinted { label: label.into() }, id, by, now)
+        })
     }
 }
 

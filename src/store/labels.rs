@@ -5,8 +5,7 @@ use rusqlite::{Connection, OptionalExtension};
 use serde::Serialize;
 
 use super::event::STANDS;
-use super::record::{by_id, keep_event};
-use super::{Event, PieceRecord, Reader, RecordError, Recorded, Refusal, Remade, Store, StoreError};
+use super::{PieceRecord, Reader, RecordError, Refusal, Remade, StoreError};
 
 /// What has become of a label.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -70,47 +69,6 @@ impl Reader {
     pub fn scan(&self, code: &str) -> Result<Option<Scan>, StoreError> {
         Ok(scan(&self.connection(), code)?)
     }
-}
-
-impl Store {
-    /// Gives the piece's label the new code `label`, and retires the one it had. Returns the label's code: the same request,
-    /// under the same id, gets the same one, whatever `label` is this time. `now` is milliseconds UTC.
-    ///
-    /// # Errors
-    /// A [`Refusal`] when the piece does not stand, or the code is taken.
-    pub fn reprint(
-        &self,
-        code: &str,
-        label: &str,
-        id: &str,
-        by: Option<&str>,
-        now: i64,
-    ) -> Result<(Recorded, String), RecordError> {
-        self.write(|connection| reprint(connection, code, label, id, by, now))
-    }
-}
-
-/// As [`Store::reprint`], within a transaction.
-pub(super) fn reprint(
-    connection: &Connection,
-    code: &str,
-    label: &str,
-    id: &str,
-    by: Option<&str>,
-    now: i64,
-) -> Result<(Recorded, String), RecordError> {
-    if let Some((piece, event)) = by_id(connection, id)? {
-        return match event {
-            Event::Reprinted { label } if piece_of(connection, code)?.as_ref() == Some(&piece) => {
-                Ok((Recorded::Again, label))
-            }
-            _ => Err(Refusal::IdReused.into()),
-        };
-    }
-    let piece = standing(connection, code)?.row.code;
-    free(connection, label)?;
-    keep_event(connection, &piece, &Event::Reprinted { label: label.into() }, id, by, now)?;
-    Ok((Recorded::New, label.into()))
 }
 
 /// The own code of the piece that a label with this code was ever printed for.
@@ -177,6 +135,7 @@ pub(super) fn recall(connection: &Connection, now: i64) -> rusqlite::Result<()> 
 mod tests {
     use super::super::fixture::{Kept, Order};
     use super::super::record::tests::record;
+    use super::super::{Event, Recorded};
     use super::*;
 
     #[test]
@@ -221,22 +180,5 @@ mod tests {
         );
         assert_eq!(record(&kept, "L2", &[("6", Event::Loaded)]), [Ok(Recorded::New)]);
         assert_eq!(kept.history("A1").unwrap().len(), 6);
-    }
-
-    #[test]
-    fn asked_for_twice_a_label_gets_one_code() {
-        let kept = Kept::with(&["A1", "A2"]);
-        let reprint = |code, label, id| match kept.reprint(code, label, id, None, 9) {
-            Ok((recorded, label)) => Ok((recorded, label)),
-            Err(RecordError::Refused(refusal)) => Err(refusal),
-            Err(RecordError::Store(error)) => panic!("{error}"),
-        };
-        assert_eq!(reprint("A1", "L1", "1"), Ok((Recorded::New, "L1".to_owned())));
-        assert_eq!(reprint("A1", "L2", "1"), Ok((Recorded::Again, "L1".to_owned())));
-        assert_eq!(reprint("A2", "L2", "1"), Err(Refusal::IdReused));
-        for taken in ["A1", "A2", "L1"] {
-            assert_eq!(reprint("A2", taken, "2"), Err(Refusal::CodeTaken { code: taken.to_owned() }));
-        }
-        assert_eq!(reprint("A9", "L2", "2"), Err(Refusal::UnknownCode));
     }
 }

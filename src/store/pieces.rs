@@ -52,6 +52,9 @@ pub struct Measured {
     pub mm: f64,
     /// Taken though it is out of tolerance.
     pub accepted: bool,
+    /// Said to be as it should be; no reading was taken.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub as_wanted: bool,
     pub by: Option<String>,
 }
 
@@ -94,6 +97,8 @@ struct Step {
 struct Tape {
     mm: f64,
     accepted: bool,
+    #[serde(default)]
+    as_wanted: bool,
 }
 
 impl PieceRow {
@@ -131,7 +136,7 @@ impl PieceRow {
             reported,
             alike,
             bench: bench.filter(|_| !bent),
-            measured: tape.map(|Json(Tape { mm, accepted })| Measured { mm, accepted, by }),
+            measured: tape.map(|Json(Tape { mm, accepted, as_wanted })| Measured { mm, accepted, as_wanted, by }),
             remake_of,
             print: print.map(|Word(state)| state),
             said: said.unwrap_or_default(),

@@ -4,33 +4,20 @@
 //! `printed` when the printer says it came out. Whoever sends writes `sending` before and the number after, so that what a
 //! power cut leaves behind is known for what it is. What nobody can tell is `unsure`, and waits for a person.
 
+mod state;
+
 use rusqlite::{Connection, OptionalExtension, Row, params};
-use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+pub use state::PrintState;
+use state::PrintState::{Cancelled, Sending, Sent, Stopped, Unsure, Waiting};
+use state::cannot;
+
 use super::column::Word;
-use super::labels::{piece_of, reprint, standing};
+use super::labels::{free, piece_of, standing};
 use super::pieces::whole;
-use super::{PieceRow, Reader, RecordError, Recorded, Refusal, Store, StoreError};
-
-/// How far a print is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum PrintState {
-    Waiting,
-    /// The printer is being given it, or was when the power went.
-    Sending,
-    /// At the printer, under the printer's number.
-    Sent,
-    Printed,
-    /// The printer gave it up.
-    Stopped,
-    /// Nobody can tell whether it came out.
-    Unsure,
-    Cancelled,
-}
-
-use PrintState::{Cancelled, Printed, Sending, Sent, Stopped, Unsure, Waiting};
+use super::record::keep_event;
+use super::{Event, PieceRow, Reader, RecordError, Recorded, Refusal, Store, StoreError};
 
 /// One label to be printed.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -114,51 +101,13 @@ impl From<RecordError> for PrintError {
     }
 }
 
-impl PrintState {
-    /// Whether a print that is this may become that.
-    fn may_become(self, to: Self) -> bool {
-        matches!(
-            (self, to),
-            // Stopped at once when it cannot be drawn.
-            (Waiting, Sending | Stopped | Cancelled)
-                // Back to waiting when the printer surely does not have it.
-                | (Sending, Sent | Waiting | Stopped | Unsure)
-                | (Sent, Printed | Stopped | Unsure | Cancelled)
-                // A person decides.
-                | (Stopped | Unsure, Waiting | Printed | Cancelled)
-        )
-    }
-
-    fn word(self) -> &'static str {
-        match self {
-            Waiting => "waiting",
-            Sending => "sending",
-            Sent => "sent",
-            Printed => "printed",
-            Stopped => "stopped",
-            Unsure => "unsure",
-            Cancelled => "cancelled",
-        }
-    }
-}
-
-fn cannot(from: PrintState, to: PrintState) -> String {
-    let is = match from {
-        Waiting => "still waits for the printer",
-        Sending => "is being sent to the printer: wait a moment",
-        Sent => "is at the printer",
-        Printed => "came out",
-        Stopped => "was given up by the printer",
-        Unsure => "may have come out or not",
-        Cancelled => "was cancelled",
-    };
-    format!("this print {is}; it cannot be {} now", to.word())
-}
-
 const COLUMNS: &str = "
     r.id, r.request, r.piece, p.mark, o.number, r.label, r.reprint, r.by, r.at, r.state, r.printer, r.job, r.job_name, r.said,
     r.changed_at
     FROM prints r LEFT JOIN pieces p ON p.code = r.piece LEFT JOIN orders o ON o.id = p.order_id";
+
+/// What is said of a request that found its label waiting: the print it found is its answer.
+const WAITED_ALREADY: &str = "it was waiting already";
 
 /// As the index of open prints says it.
 const OPEN: &str = "r.state NOT IN ('printed', 'cancelled')";
@@ -260,7 +209,8 @@ impl Store {
     }
 
     /// Asks for the label of the piece once more. If one may be out already, the new one gets the code `new`, says that
-    /// it is a reprint, and the old one is retired. One that still waits is as good, and is the answer.
+    /// it is a reprint, and retires the old one when it is sent: one that is cancelled before leaves the old one as good as it
+    /// was. One that still waits is as good, and is the answer.
     ///
     /// # Errors
     /// When the piece does not stand, or its label is at the printer.
@@ -277,12 +227,15 @@ impl Store {
             if let Some(waiting) = earlier.iter().find(|print| print.state == Waiting) {
                 // Kept for its id alone: asked again under it, when the waiting one is out, there is still no other.
                 let same = keep(connection, Some(&piece), &label, waiting.reprint, asking)?;
-                become_now(connection, &same, Cancelled, "it was waiting already", asking.now)?;
+                become_now(connection, &same, Cancelled, WAITED_ALREADY, asking.now)?;
                 return Ok((Recorded::Again, waiting.clone()));
             }
             close(connection, &earlier, asking.now)?;
             let label = match earlier.iter().any(|print| print.printer.is_some()) {
-                true => reprint(connection, code, new, asking.id, asking.by, asking.now)?.1,
+                true => {
+                    free(connection, new)?;
+                    new.to_owned()
+                }
                 false => label,
             };
             let reprint = label != piece;
@@ -301,19 +254,21 @@ impl Store {
         })
     }
 
-    /// Writes that the printer at this address is about to be given a waiting print.
+    /// Writes that the printer at this address is about to be given a waiting print. A new label stands from now on.
     ///
     /// # Errors
     /// [`PrintRefusal::NotNow`] when it does not wait (any more).
     pub fn print_sending(&self, id: i64, printer: &str, now: i64) -> Result<Print, PrintError> {
-        self.change(id, Sending, now, |connection| {
+        self.change(id, Sending, now, |connection, print| {
+            retire_older(connection, print, now)?;
             connection
                 .prepare_cached(
                     "UPDATE prints SET printer = ?1, job = NULL, said = '',
                             job_name = printf('brakeside-%d-%012d-%s', ?2, (SELECT count FROM changes), request)
                      WHERE id = ?3",
                 )?
-                .execute(params![printer, now, id])
+                .execute(params![printer, now, id])?;
+            Ok(())
         })
     }
 
@@ -322,8 +277,11 @@ impl Store {
     /// # Errors
     /// [`PrintRefusal::NotNow`] when it was not.
     pub fn print_sent(&self, id: i64, job: i32, now: i64) -> Result<Print, PrintError> {
-        self.change(id, Sent, now, |connection| {
-            connection.prepare_cached("UPDATE prints SET job = ?, said = '' WHERE id = ?")?.execute(params![job, id])
+        self.change(id, Sent, now, |connection, _| {
+            connection
+                .prepare_cached("UPDATE prints SET job = ?, said = '' WHERE id = ?")?
+                .execute(params![job, id])?;
+            Ok(())
         })
     }
 
@@ -332,8 +290,9 @@ impl Store {
     /// # Errors
     /// [`PrintRefusal::NotNow`] when it cannot become that from what it is.
     pub fn print_became(&self, id: i64, to: PrintState, said: &str, now: i64) -> Result<Print, PrintError> {
-        self.change(id, to, now, |connection| {
-            connection.prepare_cached("UPDATE prints SET said = ? WHERE id = ?")?.execute(params![said, id])
+        self.change(id, to, now, |connection, _| {
+            connection.prepare_cached("UPDATE prints SET said = ? WHERE id = ?")?.execute(params![said, id])?;
+            Ok(())
         })
     }
 
@@ -358,7 +317,7 @@ impl Store {
         id: i64,
         to: PrintState,
         now: i64,
-        also: impl FnOnce(&Connection) -> rusqlite::Result<usize>,
+        also: impl FnOnce(&Connection, &Print) -> Result<(), PrintError>,
     ) -> Result<Print, PrintError> {
         self.write(|connection| {
             let print = Print::find(connection, id)?.ok_or(PrintRefusal::Unknown)?;
@@ -366,7 +325,7 @@ impl Store {
                 return Err(PrintRefusal::NotNow { from: print.state, to }.into());
             }
             become_now(connection, &print, to, &print.said, now)?;
-            also(connection)?;
+            also(connection, &print)?;
             Ok(Print::find(connection, id)?.ok_or(PrintRefusal::Unknown)?)
         })
     }
@@ -377,7 +336,28 @@ fn known(connection: &Connection, request: &str, piece: Option<&str>) -> Result<
     let Some(print) = Print::of_request(connection, request)? else { return Ok(None) };
     // By whichever of the piece's labels it was named.
     let piece = piece.map(|code| piece_of(connection, code)).transpose()?.flatten();
-    if print.piece == piece { Ok(Some(print)) } else { Err(PrintRefusal::IdReused.into()) }
+    if print.piece != piece {
+        return Err(PrintRefusal::IdReused.into());
+    }
+    let stands_for_another = print.state == Cancelled && print.said == WAITED_ALREADY;
+    match piece.filter(|_| stands_for_another) {
+        Some(piece) => {
+            let newest = Print::of_piece(connection, &piece)?.into_iter().find(|print| print.state != Cancelled);
+            Ok(newest.or(Some(print)))
+        }
+        None => Ok(Some(print)),
+    }
+}
+
+/// Makes the label of a print its piece's newest, unless it is or was that already.
+fn retire_older(connection: &Connection, print: &Print, now: i64) -> Result<(), PrintError> {
+    let Print { id, piece: Some(piece), label, by, .. } = print else { return Ok(()) };
+    if piece_of(connection, label)?.is_none() {
+        // Nobody who reports an event can choose such an id.
+        let event = Event::Reprinted { label: label.clone() };
+        keep_event(connection, piece, &event, &format!("print:{id}"), by.as_deref(), now)?;
+    }
+    Ok(())
 }
 
 /// Puts earlier prints of a piece away that a person would otherwise still be asked about: another is made in their place.

@@ -89,8 +89,12 @@ fn allow(
             Some(Refusal::BadStep { done: *done, steps: row.steps })
         }
         (Event::Step { take_over: true, .. }, None) => None,
-        (Event::Step { bench, .. } | Event::Bent { bench }, None) => held(bench),
-        (Event::Measured { mm, accepted }, _) => {
+        (Event::Step { done, bench, .. }, None) => held(bench).or_else(|| {
+            let takes = bench.is_some() && row.bench.is_none();
+            (takes && *done < row.done).then_some(Refusal::GoneOn { done: row.done })
+        }),
+        (Event::Bent { bench }, None) => held(bench),
+        (Event::Measured { mm, accepted, .. }, _) => {
             let out = out_of_tolerance(piece, order.units, *mm);
             match (out, accepted, by) {
                 (Some(_), true, Some(_)) | (None, ..) => None,
@@ -266,6 +270,25 @@ pub(super) mod tests {
         assert!(matches!(record(&kept, "A1", &[("7", over)])[..], [Err(Refusal::AlreadyBent { .. })]));
     }
 
+    /// A bench that heard nothing for a while takes a piece as it last knew it: another strip would be begun.
+    #[test]
+    fn a_piece_is_taken_as_it_is() {
+        let kept = Kept::with(&["A1"]);
+        let step = |done, bench: &str, take_over| Event::Step { done, bench: Some(self::bench(bench)), take_over };
+        let new = || Ok(Recorded::New);
+        let answers = [
+            ("1", step(2, "door", false)),
+            ("2", Event::step(2)),
+            ("3", step(0, "window", false)),
+            ("3", step(2, "window", false)),
+            // Its holder may go back, and so may whoever takes it over on purpose.
+            ("4", step(1, "window", false)),
+            ("5", step(0, "door", true)),
+        ];
+        let gone_on = Err(Refusal::GoneOn { done: 2 });
+        assert_eq!(record(&kept, "A1", &answers), [new(), new(), gone_on, new(), new(), new()]);
+    }
+
     #[test]
     fn a_finished_piece_goes_back_to_the_brake_until_it_is_loaded() {
         let kept = Kept::with(&["A1"]);
@@ -315,7 +338,8 @@ pub(super) mod tests {
         order.accept(&kept, 0).unwrap();
         assert_eq!(wanted.mm, 3000.0);
 
-        let tell = |code, id, mm, accepted, by| match kept.record(code, &Event::Measured { mm, accepted }, id, by, 9) {
+        let measured_event = |mm, accepted| Event::Measured { mm, accepted, as_wanted: false };
+        let tell = |code, id, mm, accepted, by| match kept.record(code, &measured_event(mm, accepted), id, by, 9) {
             Ok(recorded) => Ok(recorded),
             Err(RecordError::Refused(refusal)) => Err(refusal),
             Err(RecordError::Store(error)) => panic!("{error}"),
@@ -332,9 +356,9 @@ pub(super) mod tests {
         assert!(matches!(tell("A1", "3", 2998.75, false, None), Err(Refusal::OutOfTolerance { .. })));
         assert_eq!(tell("A1", "3", 3001.25, true, None), Err(Refusal::NameNeeded));
         let measured = || kept.piece("A1").unwrap().unwrap().row.measured.unwrap();
-        assert_eq!(measured(), Measured { mm: 3001.2, accepted: false, by: None });
+        assert_eq!(measured(), Measured { mm: 3001.2, accepted: false, as_wanted: false, by: None });
         assert_eq!(tell("A1", "3", 3001.25, true, Some("Ana")), Ok(Recorded::New));
-        assert_eq!(measured(), Measured { mm: 3001.25, accepted: true, by: Some("Ana".into()) });
+        assert_eq!(measured(), Measured { mm: 3001.25, accepted: true, as_wanted: false, by: Some("Ana".into()) });
         // Planned before there were tolerances.
         assert_eq!(tell("A2", "4", 1.0, false, None), Ok(Recorded::New));
     }

@@ -20,6 +20,9 @@ pub enum Refusal {
     LabelRetired { now: String },
     #[error("{} is making this piece: take another, or take it over", .bench.name)]
     Held { bench: Bench },
+    /// Whoever takes a piece takes it as it is, not as it was last heard of.
+    #[error("this piece was gone on with elsewhere: it stands at step {}", .done + 1)]
+    GoneOn { done: usize },
     #[error("this piece is already bent: set it aside and take the next one")]
     AlreadyBent { at: i64, by: Option<String> },
     #[error("this piece is not bent yet: bend it first")]

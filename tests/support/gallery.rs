@@ -97,8 +97,8 @@ pub fn card() -> Card {
         caution: Some(Caution::new(Signal::Caution, "Sheared edges cut: wear gloves and eye protection.")),
         working: Some(Working::new(
             "lap notch",
-            "ℓ along; h + 1/8 in up from the lower edge",
-            [("ℓ, lap", "6\"".into()), ("h, hem", "1/2\"".into())],
+            "ℓ along, h + ⅛ in across from the edge",
+            [("ℓ, lap", "6\"".into()), ("h, hem at the lower edge", "1/2\"".into())],
             "6\" × 5/8\"".into(),
             "common practice, no source",
         )),
@@ -170,9 +170,9 @@ fn label_card(state: PrintState, said: &str, on: CardOn) -> Card {
         title: "Label the piece".into(),
         number: String::new(),
         number_caption: String::new(),
-        text: "Print its label, or take it from the order's sheet. Stick it near the LEFT end, on the face that will be seen, and scan \
-               it."
-        .into(),
+        text: "Print the label. Stick it near the LEFT end, past the 6\" that go under, on the face that will be seen, where it can be \
+               scanned in the stack. Then scan it."
+            .into(),
         caution: None,
         working: None,
         on,
@@ -226,18 +226,19 @@ fn labels(count: usize) -> Screen {
         reprint: n == 1,
     };
     let printer = if count == 0 { "ready" } else { "out of labels" };
-    let view = View::Labels(Labels { printer: printer.into(), ready: count == 0, lines: (0..count).map(line).collect() });
+    let view =
+        View::Labels(Labels { printer: printer.into(), ready: count == 0, lines: (0..count).map(line).collect() });
     Screen { labels: count, ..screen(view) }
 }
 
-fn settings(scanner: Option<&str>) -> Screen {
+fn settings() -> Screen {
     screen(View::Settings(Settings {
         bench: "Bench 1".into(),
         endpoint: "http://192.168.1.20:8787".into(),
         version: "0.1.0".into(),
         printer: "ready".into(),
         scan_labels: true,
-        scanner: scanner.map(String::from),
+        scanner: None,
         test_label: Some(square(300)),
     }))
 }
@@ -249,14 +250,19 @@ fn people(count: i64) -> Screen {
 }
 
 fn join() -> Screen {
-    let door = |title: &str, path: &str| Door { title: title.into(), address: format!("http://192.168.1.20:8787{path}") };
-    let doors =
-        vec![door("This phone joins the shop", "/join"), door("Load check of order 2041", "/load/2041"), door("Who works here", "/people")];
+    let door =
+        |title: &str, path: &str| Door { title: title.into(), address: format!("http://192.168.1.20:8787{path}") };
+    let doors = vec![
+        door("This phone joins the shop", "/join"),
+        door("Load check of order 2041", "/load/2041"),
+        door("Names and PINs of who works here", "/people"),
+    ];
     screen(View::Join(Join { doors, shown: 0, picture: Some(square(348)) }))
 }
 
 fn asking(tone: Tone, text: &str, answers: &[(&str, bool)]) -> Message {
-    let reply = |&(text, destroys): &(&str, bool)| Reply { text: text.into(), intent: Intent::DismissMessage, destroys };
+    let reply =
+        |&(text, destroys): &(&str, bool)| Reply { text: text.into(), intent: Intent::DismissMessage, destroys };
     Message { tone, text: text.into(), answers: answers.iter().map(reply).collect() }
 }
 
@@ -288,14 +294,25 @@ pub fn all() -> Vec<(&'static str, Screen)> {
         ("remake-chosen", remake(Some(1))),
         ("labels", labels(4)),
         ("labels-none", labels(0)),
-        ("settings", settings(None)),
-        ("settings-scanned", settings(Some("The test label was read: read as it was sent"))),
+        ("settings", settings()),
         ("people", people(5)),
         ("people-none", people(0)),
         ("pin", screen(View::Pin(Pin { name: "Consuelo Altamirano".into(), typed: 2, wrong: true }))),
         ("join", join()),
-        ("message-said", Screen { message: Some(asking(Tone::Say, "A-EW-3 was finished at another bench: set this one aside.", &[])), ..queue(4) }),
-        ("message-refused", Screen { message: Some(asking(Tone::Refuse, wrong, &[])), ..on_card(label_card(PrintState::Printed, "", CardOn::LabelIsOn)) }),
+        (
+            "message-said",
+            Screen {
+                message: Some(asking(Tone::Say, "A-EW-3 was finished at another bench: set this one aside.", &[])),
+                ..queue(4)
+            },
+        ),
+        (
+            "message-refused",
+            Screen {
+                message: Some(asking(Tone::Refuse, wrong, &[])),
+                ..on_card(label_card(PrintState::Printed, "", CardOn::LabelIsOn))
+            },
+        ),
         ("message-asked", Screen { message: Some(out_of_tolerance), ..keypad(Units::In) }),
     ]
 }

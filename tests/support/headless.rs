@@ -92,21 +92,26 @@ impl Bench {
         heard
     }
 
-    /// What can be touched, as far as a list shows it.
+    /// What can be touched, as far as a list shows it, and nothing lies over it.
     pub fn touch_targets(&self) -> Vec<Target> {
         let list = ElementHandle::find_by_element_type_name(&self.app, "ListView").next().map(|list| Target::of(&list));
-        let is_row = |target: &Target| target.label.starts_with("Piece ") || target.label.starts_with("Order ");
-        ElementQuery::from_root(&self.app)
-            .match_accessible_role(AccessibleRole::Button)
-            .find_all()
-            .iter()
-            .filter(|element| element.accessible_enabled() != Some(false))
-            .map(Target::of)
-            .map(|target| match &list {
+        let rows = ["Piece ", "Order ", "Pieza ", "Pedido "];
+        let is_row = |target: &Target| rows.iter().any(|row| target.label.starts_with(row));
+        let touched =
+            buttons_of(ElementQuery::from_root(&self.app).match_descendants()).into_iter().map(|target| match &list {
                 Some(list) if is_row(&target) => target.within(list),
                 _ => target,
-            })
-            .filter(|target| target.top < target.bottom)
+            });
+        let layers = self.layers(buttons_of);
+        touched.filter(|target| target.top < target.bottom && !covered(target, &layers)).collect()
+    }
+
+    /// What lies over the view, and what is on it.
+    fn layers(&self, on: fn(ElementQuery) -> Vec<Target>) -> Vec<(Target, Vec<Target>)> {
+        let layers = ["Message", "WorkingPanel", "CardMore"].into_iter();
+        layers
+            .flat_map(|name| ElementHandle::find_by_element_type_name(&self.app, name))
+            .map(|layer| (Target::of(&layer), on(layer.query_descendants())))
             .collect()
     }
 
@@ -120,7 +125,7 @@ impl Bench {
         self.app.window().take_snapshot().unwrap()
     }
 
-    /// Every text that is shown, as far as a list shows it.
+    /// Every text that is shown, as far as a list shows it, and nothing lies over it.
     pub fn texts(&self) -> Vec<Target> {
         let lists: Vec<(Target, Vec<Target>)> = ElementHandle::find_by_element_type_name(&self.app, "Flickable")
             .map(|list| (Target::of(&list), texts_of(list.query_descendants())))
@@ -129,8 +134,13 @@ impl Bench {
             let list = lists.iter().find(|(_, texts)| texts.iter().any(|other| other.is(&text)));
             list.map_or_else(|| text.clone(), |(list, _)| text.clone().within(list))
         };
+        let layers = self.layers(texts_of);
         let texts = texts_of(ElementQuery::from_root(&self.app).match_descendants());
-        texts.into_iter().map(clipped).filter(|text| text.top < text.bottom && text.left < text.right).collect()
+        texts
+            .into_iter()
+            .map(clipped)
+            .filter(|text| text.top < text.bottom && text.left < text.right && !covered(text, &layers))
+            .collect()
     }
 
     /// The heights of the bands of ink in what bears this label, from the top, in millimetres: letters, or a fraction's figures.
@@ -141,10 +151,34 @@ impl Bench {
     }
 }
 
-/// The texts that a query finds from here on.
+/// The texts that a query finds from here on, each once.
 fn texts_of(query: ElementQuery) -> Vec<Target> {
     let texts = query.match_inherits("Text").find_all();
-    texts.iter().map(Target::of).filter(|text| !text.label.trim().is_empty()).collect()
+    once_each(texts.iter().map(Target::of).filter(|text| !text.label.trim().is_empty()))
+}
+
+/// What can be touched, likewise.
+fn buttons_of(query: ElementQuery) -> Vec<Target> {
+    let buttons = query.match_accessible_role(AccessibleRole::Button).find_all();
+    once_each(buttons.iter().filter(|element| element.accessible_enabled() != Some(false)).map(Target::of))
+}
+
+fn once_each(found: impl Iterator<Item = Target>) -> Vec<Target> {
+    found.fold(Vec::new(), |mut kept, target| {
+        if !kept.iter().any(|other: &Target| other.is(&target)) {
+            kept.push(target);
+        }
+        kept
+    })
+}
+
+/// Whether it lies under a layer that it is not on.
+fn covered(target: &Target, layers: &[(Target, Vec<Target>)]) -> bool {
+    let (x, y) = ((target.left + target.right) / 2.0, (target.top + target.bottom) / 2.0);
+    layers.iter().any(|(layer, on)| {
+        let over = (layer.left..layer.right).contains(&x) && (layer.top..layer.bottom).contains(&y);
+        over && !on.iter().any(|other| other.label == target.label && other.left == target.left)
+    })
 }
 
 /// Something on the screen and where it stands, in pixels.
@@ -187,6 +221,12 @@ impl Target {
         (&self.label, self.left, self.top) == (&other.label, other.left, other.top)
     }
 
+    /// Without the room that a line keeps above and below its letters.
+    pub fn without_air(&self) -> Self {
+        let air = (self.bottom - self.top) * 0.22;
+        Self { top: self.top + air, bottom: self.bottom - air, ..self.clone() }
+    }
+
     /// What two have in common, in square pixels.
     pub fn overlap(&self, other: &Self) -> f32 {
         let across = (self.right.min(other.right) - self.left.max(other.left)).max(0.0);
@@ -202,9 +242,8 @@ impl Target {
             return Vec::new();
         }
         let paper = shot.as_slice()[(top * shot.width() + left) as usize];
-        let inked = |y: u32| {
-            (left..right).any(|x| shot.as_slice()[(y * shot.width() + x) as usize].g.abs_diff(paper.g) > 60)
-        };
+        let inked =
+            |y: u32| (left..right).any(|x| shot.as_slice()[(y * shot.width() + x) as usize].g.abs_diff(paper.g) > 60);
         let mut bands = vec![];
         let mut height = 0;
         for y in top..bottom {

@@ -1,14 +1,15 @@
 //! The cable between kiosk and printer, which can be cut at the worst moment.
 //!
-//! It carries everything as it is, and knows a Print-Job (RFC 8011 §4.2.1) by its operation's number when it passes.
+//! It carries everything as it is, and knows a Print-Job (RFC 8011 §4.2.1) and a Get-Jobs (§4.2.6) by their operations'
+//! numbers (§5.4.15) when they pass.
 
 use std::io::{self, Read, Write};
 use std::net::{Shutdown, TcpListener, TcpStream};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, MutexGuard};
 use std::thread;
 use std::time::Duration;
 
-/// What happens to the next Print-Job, once.
+/// What happens to the next Print-Job, or Get-Jobs, once.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Mishap {
     /// It is lost on the way.
@@ -19,12 +20,24 @@ pub enum Mishap {
     AnswerHeld,
     /// Answered with this IPP status, by a printer that does not take it.
     Refused(u16),
+    /// A Get-Jobs is answered with this IPP status.
+    JobsRefused(u16),
+}
+
+impl Mishap {
+    fn operation(self) -> [u8; 2] {
+        match self {
+            Self::JobsRefused(_) => [0, 0x0a],
+            _ => [0, 0x02],
+        }
+    }
 }
 
 /// The cable. It stays as long as the test.
 pub struct Relay {
     port: u16,
     next: Arc<Mutex<Option<Mishap>>>,
+    refusals: Arc<Mutex<()>>,
 }
 
 impl Relay {
@@ -34,14 +47,16 @@ impl Relay {
         let port = listener.local_addr().unwrap().port();
         let next = Arc::new(Mutex::new(None));
         let mishaps = Arc::clone(&next);
+        let refusals = Arc::new(Mutex::new(()));
+        let held = Arc::clone(&refusals);
         thread::spawn(move || {
             for kiosk in listener.incoming().flatten() {
-                let mishaps = Arc::clone(&mishaps);
+                let (mishaps, held) = (Arc::clone(&mishaps), Arc::clone(&held));
                 // An error is a side that hung up, which is what cables are for.
-                thread::spawn(move || _ = carry(kiosk, printer, &mishaps));
+                thread::spawn(move || _ = carry(kiosk, printer, &mishaps, &held));
             }
         });
-        Self { port, next }
+        Self { port, next, refusals }
     }
 
     pub fn address(&self) -> String {
@@ -52,20 +67,25 @@ impl Relay {
         *self.next.lock().unwrap() = Some(mishap);
     }
 
+    /// No refusal is answered while this is held.
+    pub fn hold_refusals(&self) -> MutexGuard<'_, ()> {
+        self.refusals.lock().unwrap()
+    }
+
     /// Whether the mishap has happened.
     pub fn happened(&self) -> bool {
         self.next.lock().unwrap().is_none()
     }
 }
 
-fn carry(mut kiosk: TcpStream, printer: u16, next: &Mutex<Option<Mishap>>) -> io::Result<()> {
-    const PRINT_JOB: &[u8] = &[0, 2];
+fn carry(mut kiosk: TcpStream, printer: u16, next: &Mutex<Option<Mishap>>, refusals: &Mutex<()>) -> io::Result<()> {
     let (request, body) = read_request(&mut kiosk)?;
-    let mishap = if request[body + 2..].starts_with(PRINT_JOB) { next.lock().unwrap().take() } else { None };
+    let mishap = next.lock().unwrap().take_if(|mishap| request[body + 2..].starts_with(&mishap.operation()));
     if mishap == Some(Mishap::RequestLost) {
         return kiosk.shutdown(Shutdown::Both);
     }
-    if let Some(Mishap::Refused(status)) = mishap {
+    if let Some(Mishap::Refused(status) | Mishap::JobsRefused(status)) = mishap {
+        drop(refusals.lock());
         let [high, low] = status.to_be_bytes();
         kiosk.write_all(b"HTTP/1.1 200 OK\r\nContent-Type: application/ipp\r\nContent-Length: 9\r\n\r\n")?;
         return kiosk.write_all(&[1, 1, high, low, 0, 0, 0, 1, 3]);

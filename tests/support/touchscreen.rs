@@ -97,7 +97,11 @@ impl Touchscreen {
             if let Some(seen) = wanted(self.screen()) {
                 return seen;
             }
-            assert!(Instant::now() < deadline, "waited in vain for the bench to show {what}; it shows {}", self.brief());
+            assert!(
+                Instant::now() < deadline,
+                "waited in vain for the bench to show {what}; it shows {}",
+                self.brief()
+            );
             std::thread::sleep(Duration::from_millis(10));
         }
     }

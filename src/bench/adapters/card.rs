@@ -51,7 +51,9 @@ pub fn show(app: &App, card: &Card, words: Words) {
     adapter.set_has_label(label.is_some());
     adapter.set_printer(label.is_some_and(|label| label.printer));
     adapter.set_print(print_state(label.map_or(PrintState::None, |label| label.state)));
-    adapter.set_said(label.map(|label| words.say(&label.said)).unwrap_or_default().into());
+    // What the sign beside it says already is not said twice.
+    let said = label.map(|label| label.said.as_str()).filter(|said| *said != "the printer gave it up");
+    adapter.set_said(said.map(|said| words.say(said)).unwrap_or_default().into());
 }
 
 fn on(on: CardOn) -> super::CardOn {

@@ -10,8 +10,13 @@ const THIN_SPACE: &str = "\u{2009}";
 
 /// `8′ 10⁵⁄₈″`, `3¹⁵⁄₁₆″`, `225 mm`: what has no fraction is all `before`. At this size a full space is a hole.
 pub fn parts(number: &str) -> NumberText {
-    let number = &number.replace(' ', THIN_SPACE);
-    split(number).unwrap_or_else(|| NumberText { before: number.as_str().into(), ..NumberText::default() })
+    let (figures, unit) = match number.strip_suffix(" mm") {
+        Some(figures) => (figures, "mm"),
+        None => (number, ""),
+    };
+    let figures = &figures.replace(' ', THIN_SPACE);
+    let parts = split(figures).unwrap_or_else(|| NumberText { before: figures.as_str().into(), ..NumberText::default() });
+    NumberText { unit: unit.into(), ..parts }
 }
 
 fn split(number: &str) -> Option<NumberText> {
@@ -23,6 +28,7 @@ fn split(number: &str) -> Option<NumberText> {
         over: plain(&left[before.len()..], RAISED)?.into(),
         under: plain(&right[..right.len() - after.len()], LOWERED)?.into(),
         after: after.into(),
+        ..NumberText::default()
     })
 }
 
@@ -46,12 +52,18 @@ mod tests {
             ("¹⁄₂″", "", "1", "2", "″"),
             ("9′ 3¹⁵⁄₁₆″", "9′\u{2009}3", "15", "16", "″"),
             ("10′ 0″", "10′\u{2009}0″", "", "", ""),
-            ("3251 mm", "3251\u{2009}mm", "", "", ""),
+            ("3251", "3251", "", "", ""),
             ("⁄₁₆″", "⁄₁₆″", "", "", ""),
             ("", "", "", "", ""),
         ] {
             let parts = parts(number);
+            assert_eq!(parts.unit, "");
             assert_eq!([&*parts.before, &*parts.over, &*parts.under, &*parts.after], [before, over, under, after]);
         }
+    }
+    #[test]
+    fn millimetres_are_named_beside_the_figures() {
+        let parts = parts("3251.5 mm");
+        assert_eq!((parts.before.as_str(), parts.unit.as_str()), ("3251.5", "mm"));
     }
 }

@@ -75,7 +75,9 @@ impl Client {
         let page = |from: usize| format!("/api/orders/{order}/pieces?from={from}&limit={PAGE}");
         let Some(Page { total, mut pieces }) = self.poll::<Page>(&page(0))? else { return Ok(None) };
         while let Some(last) = pieces.last().filter(|_| pieces.len() < total) {
-            let next: Page = parse(&self.get(&page(last.seq + 1), None)?.body)?;
+            let next = self.get(&page(last.seq + 1), None).and_then(|answer| parse::<Page>(&answer.body));
+            // What was heard of the first page is thrown away with the rest: it must come again.
+            let next = next.inspect_err(|_| drop(self.tags.remove(&page(0))))?;
             if next.pieces.is_empty() {
                 break;
             }
@@ -104,12 +106,12 @@ impl Client {
         parse(&self.get(&format!("/api/scan/{code}"), None)?.body)
     }
 
-    /// The printer and the labels that are not out yet, or `None` when they are as they were.
+    /// The printer and the labels that are not out yet.
     ///
     /// # Errors
     /// [`CallError`]
-    pub fn prints(&mut self) -> Result<Option<Prints>, CallError> {
-        self.poll("/api/prints")
+    pub fn prints(&self) -> Result<Prints, CallError> {
+        parse(&self.get("/api/prints", None)?.body)
     }
 
     /// # Errors
@@ -252,4 +254,55 @@ fn read(result: Result<ureq::http::Response<ureq::Body>, ureq::Error>) -> Result
 
 fn parse<T: DeserializeOwned>(body: &str) -> Result<T, CallError> {
     serde_json::from_str(body).map_err(|error| CallError::Garbled(error.to_string()))
+}
+
+#[cfg(test)]
+mod tests {
+    use std::io::{BufRead, BufReader, Write};
+    use std::net::TcpListener;
+    use std::thread;
+
+    use super::*;
+
+    /// Answers each request in turn with a status and a body; a request that shows the tag is told that nothing changed.
+    fn endpoint(answers: Vec<(u16, String)>) -> Client {
+        let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+        let base = format!("http://{}", listener.local_addr().unwrap());
+        thread::spawn(move || {
+            for (status, body) in answers {
+                let (mut stream, _) = listener.accept().unwrap();
+                let head: Vec<String> = BufReader::new(&stream)
+                    .lines()
+                    .map(Result::unwrap)
+                    .take_while(|line| !line.is_empty())
+                    .map(|line| line.to_lowercase())
+                    .collect();
+                let known = head.iter().any(|line| line.starts_with("if-none-match"));
+                let (status, body) = if known { (304, String::new()) } else { (status, body) };
+                let length = body.len();
+                let answer = format!(
+                    "HTTP/1.1 {status} -\r\nETag: \"1\"\r\nContent-Length: {length}\r\nConnection: close\r\n\r\n{body}"
+                );
+                stream.write_all(answer.as_bytes()).unwrap();
+            }
+        });
+        Client::new(&base, "key")
+    }
+
+    fn page(seq: usize) -> (u16, String) {
+        let row = json!({
+            "code": format!("C{seq}"), "seq": seq, "mark": "A-EW-1", "wall": "A", "trim": "end-wall", "place": 1, "of": 2,
+            "length": { "mm": 2540.0, "text": "8' 4\"" }, "state": "waiting", "done": 0, "steps": 9, "label": "C", "said": ""
+        });
+        (200, json!({ "total": 2, "pieces": [row] }).to_string())
+    }
+
+    #[test]
+    fn a_list_of_which_a_later_page_fails_comes_whole_the_next_time() {
+        let mut client = endpoint(vec![page(0), (503, String::new()), page(0), page(1), page(0)]);
+        assert_eq!(client.pieces("7"), Err(CallError::Away));
+        let codes = |rows: Vec<Row>| rows.into_iter().map(|row| row.code).collect::<Vec<_>>();
+        assert_eq!(client.pieces("7").unwrap().map(codes), Some(vec!["C0".into(), "C1".into()]));
+        assert_eq!(client.pieces("7"), Ok(None), "heard whole, it is known");
+    }
 }

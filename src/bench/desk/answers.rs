@@ -15,7 +15,7 @@ impl Desk {
         match answer {
             Ok(answer) => self.take(request, answer),
             Err(CallError::Away | CallError::Key) => self.unheard(&request),
-            Err(CallError::Garbled(why)) => self.said = Some(say::garbled(&CallError::Garbled(why))),
+            Err(error @ CallError::Garbled(_)) => self.garbled(&request, &error),
             Err(CallError::Refused { word, detail }) => self.refused(request, &word, &detail),
         }
     }
@@ -42,7 +42,7 @@ impl Desk {
             }
             (Request::Prints, Answer::Prints(prints)) => {
                 self.heard.prints_stale = false;
-                self.heard.prints = prints.or_else(|| self.heard.prints.take());
+                self.heard.prints = Some(prints);
             }
             (Request::People, Answer::People(people)) => self.take_people(people),
             (Request::Address, Answer::Address(base)) => self.heard.address = Some(base),
@@ -53,7 +53,10 @@ impl Desk {
             (Request::Send(mark), Answer::Sent(taken)) => {
                 self.outbox.taken(&mark.id);
                 match taken {
-                    Taken::Row(row) => self.take_row(*row),
+                    Taken::Row(row) => {
+                        self.outbox.heard_of(&row, &self.own.bench);
+                        self.take_row(*row);
+                    }
                     // Where it comes in the list, the list says.
                     Taken::Remade(_) => self.heard.rows_stale = true,
                     Taken::Print(_) => {
@@ -63,9 +66,13 @@ impl Desk {
                 }
             }
             (Request::Scan { code }, Answer::Found(found)) => self.found(&code, *found),
-            (Request::PrintDo { .. } | Request::PrintTest { .. }, Answer::Print(_)) => {
+            (Request::PrintDo { .. }, Answer::Print(_)) => {
                 self.heard.rows_stale = true;
                 self.heard.prints_stale = true;
+            }
+            (Request::PrintTest { .. }, Answer::Print(_)) => {
+                self.heard.prints_stale = true;
+                self.said = Some(say::test_print());
             }
             (Request::Enter { person, .. }, Answer::Entered) => self.entered(person),
             // An answer to a question no longer asked.
@@ -76,7 +83,7 @@ impl Desk {
     fn take_rows(&mut self, mut rows: Vec<Row>) {
         self.look_after_batch(&rows);
         self.outbox.apply_to(&mut rows);
-        self.outbox.forget_disputes(&rows);
+        self.outbox.forget_disputes(&self.heard.rows_of, &rows);
         self.heard.rows = Some(rows);
     }
 
@@ -106,6 +113,18 @@ impl Desk {
         }
     }
 
+    /// An answer that is not understood comes again with every poll: unless a hand is waiting for it, it is said once, and
+    /// never over a question.
+    fn garbled(&mut self, request: &Request, error: &CallError) {
+        if asked_by_hand(request) {
+            self.scanning = None;
+            self.said = Some(say::garbled(error));
+        } else if self.said.is_none() && !self.asking.garbled {
+            self.asking.garbled = true;
+            self.said = Some(say::garbled(error));
+        }
+    }
+
     /// A hand is waiting for an answer that does not come.
     fn unheard(&mut self, request: &Request) {
         match request {
@@ -122,14 +141,21 @@ impl Desk {
         match request {
             Request::Send(mark) => {
                 self.heard.rows_stale = true;
+                // It is taken again as it is, once the endpoint has said how that is.
+                if word == "gone-on" && self.outbox.unclaim(&mark.code) {
+                    return;
+                }
+                let detail = say::named(self.row(&mark.code), detail);
                 if is_progress(&mark.event) {
                     self.set_aside(&mark.code);
                 }
-                if word == "held" {
-                    self.outbox.dispute(&mark, detail);
+                if matches!(word, "held" | "gone-on") {
+                    self.outbox.dispute(&mark, &detail);
                     return;
                 }
                 self.outbox.refused(&mark);
+                self.said = Some(say::refused(&detail));
+                return;
             }
             Request::Enter { person, .. } if word == "wrong-pin" => {
                 self.wrong_pin(person);
@@ -172,4 +198,10 @@ impl Desk {
         }
         self.said = Some(say::refused(detail));
     }
+}
+
+/// Asked once, for somebody who waits for the answer.
+fn asked_by_hand(request: &Request) -> bool {
+    use Request::{Enter, PrintDo, PrintTest, Scan};
+    matches!(request, Scan { .. } | PrintDo { .. } | PrintTest { .. } | Enter { .. })
 }

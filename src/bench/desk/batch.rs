@@ -62,7 +62,7 @@ pub fn opened_with(rows: &[Row], row: &Row, here: &str, with: Option<&Bench>) ->
             && other.alike == row.alike
             && other.code != row.code
             && !other.state.is_bent()
-            && elsewhere(other, here).is_none_or(|bench| with == Some(bench))
+            && elsewhere(other, here).is_none_or(|bench| with.is_some_and(|with| with.id == bench.id))
     };
     let mut others: Vec<&Row> = rows.iter().filter(alike).collect();
     others.sort_by_key(|other| other.state != State::Started);
@@ -139,6 +139,9 @@ impl Desk {
         let (At::Card { order, batch }, Some(known)) = (&self.at, &self.heard.rows) else { return };
         let here = self.own.bench.id.as_str();
         let mut said = Vec::new();
+        // Where others of them are being asked about, so is what was taken over with them: one question for all.
+        let asked = self.outbox.disputes().iter().any(|dispute| !dispute.told);
+        let mut asked_too = Vec::new();
         for code in batch {
             // With marks of ours on their way, the endpoint does not know yet how the piece is.
             if self.outbox.concerns(code) {
@@ -151,6 +154,10 @@ impl Desk {
                 None => say::replaced(order),
                 Some(now) if now.state.is_bent() => say::finished_elsewhere(now),
                 Some(now) => match elsewhere(now, here) {
+                    Some(_) if asked && elsewhere(before, here).is_none() => {
+                        asked_too.push(code.clone());
+                        continue;
+                    }
                     Some(bench) if elsewhere(before, here).is_none() => say::taken_over(now, &bench.name),
                     None if now.done != before.done => say::moved(now),
                     _ => continue,
@@ -158,6 +165,7 @@ impl Desk {
             });
         }
         let others = said.len().saturating_sub(1);
+        asked_too.iter().for_each(|code| self.outbox.ask_too(code));
         if let Some(first) = said.into_iter().next() {
             self.said = Some(say::and_others(first, others));
         }

@@ -8,6 +8,7 @@ use crate::order::plan::{Action, Measure};
 /// Said instead of the plan's first sentence, which knows of no printer; where the label goes, the plan knows.
 const PRINT: &str = "Print the label.";
 const COMING: &str = "The label is on its way.";
+const WAITING: &str = "The label waits for the printer, and comes by itself when the printer is back.";
 
 impl Desk {
     pub(super) fn card(&self, open: &Open) -> Card {
@@ -18,6 +19,7 @@ impl Desk {
                 let stick = step.text.split_once(". ").map_or(step.text.as_str(), |(_, stick)| stick);
                 match label.state {
                     PrintState::None | PrintState::Stopped => format!("{PRINT} {stick}"),
+                    PrintState::Waiting | PrintState::Sent if self.waits_for_printer(row) => format!("{WAITING} {stick}"),
                     PrintState::Waiting | PrintState::Sent => format!("{COMING} {stick}"),
                     PrintState::Printed | PrintState::Unsure => stick.into(),
                 }

@@ -33,7 +33,14 @@ impl Desk {
 
     pub(super) fn label_progress(&self, row: &Row) -> LabelProgress {
         let state = row.print.map_or(PrintState::None, state);
-        LabelProgress { printer: self.has_printer(), state, said: row.said.clone() }
+        let said = if row.said.is_empty() && self.waits_for_printer(row) { self.printer_said() } else { row.said.clone() };
+        LabelProgress { printer: self.has_printer(), state, said }
+    }
+
+    /// Its label is asked for, and the printer does not print now.
+    pub(super) fn waits_for_printer(&self, row: &Row) -> bool {
+        let prints_now = self.heard.prints.as_ref().is_none_or(|prints| ready(&prints.printer));
+        row.print.as_ref().is_some_and(is_coming) && !prints_now
     }
 
     /// Whoever touches twice, or leans on the space bar, has not yet seen the label.
@@ -67,7 +74,7 @@ impl Desk {
         let open = || self.open_piece_at_card().map(|open| open.row.clone());
         let Some(row) = about.map(|about| about.row).or_else(open) else { return };
         // Whoever touches twice has not yet seen it come.
-        if matches!(row.print, Some(PrintWord::Waiting | PrintWord::Sending | PrintWord::Sent)) {
+        if row.print.as_ref().is_some_and(is_coming) {
             self.said = Some(say::on_its_way(&row));
             return;
         }
@@ -79,7 +86,15 @@ impl Desk {
         self.asking.wishes.push(Request::PrintDo { print, what });
     }
 
+    /// Once: whoever touches twice has not yet seen it come.
     pub(super) fn print_test(&mut self) {
+        let asked = self.asking.asked.iter().any(|asked| matches!(asked, Request::PrintTest { .. }));
+        let tests = || self.heard.prints.iter().flat_map(|prints| &prints.prints).filter(|print| print.piece.is_none());
+        let on_its_way = asked.then_some(PrintWord::Waiting).or_else(|| tests().map(|print| print.state).find(is_coming));
+        if let Some(state) = on_its_way {
+            self.said = Some(say::test_print_already(state));
+            return;
+        }
         let id = self.outbox.id();
         self.asking.wishes.push(Request::PrintTest { id });
     }
@@ -106,6 +121,11 @@ impl Desk {
     pub(super) fn printer_said(&self) -> String {
         self.heard.prints.as_ref().map(|prints| say::printer(&prints.printer)).unwrap_or_default()
     }
+}
+
+/// Comes out by itself.
+fn is_coming(state: &PrintWord) -> bool {
+    matches!(state, PrintWord::Waiting | PrintWord::Sending | PrintWord::Sent)
 }
 
 fn ready(printer: &Printer) -> bool {

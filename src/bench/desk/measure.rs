@@ -35,8 +35,8 @@ impl Desk {
 
     /// It is as it should be.
     pub(super) fn as_it_should(&mut self) {
-        match self.wanted().map(|wanted| wanted.length.mm) {
-            Some(mm) => self.note_length(mm, false),
+        match self.wanted() {
+            Some(_) => self.note_length(MarkedEvent::Measured { mm: None, accepted: false, as_wanted: true }),
             None => self.advance(),
         }
     }
@@ -60,7 +60,7 @@ impl Desk {
         let Some(Over::Keypad { pad, .. }) = &self.over else { return };
         let (Some(length), Some(wanted)) = (pad.length(), self.wanted()) else { return };
         if wanted.is_right(length) {
-            self.note_length(length.mm(), false);
+            self.note_length(read_off(length, false));
             return;
         }
         let read = length.big_exact(pad.units());
@@ -81,12 +81,12 @@ impl Desk {
             self.over = Some(Over::People);
             return;
         }
-        self.note_length(length.mm(), true);
+        self.note_length(read_off(length, true));
     }
 
-    fn note_length(&mut self, mm: f64, accepted: bool) {
+    fn note_length(&mut self, measured: MarkedEvent) {
         let Some(code) = self.wanted().map(|wanted| wanted.code.to_owned()) else { return };
-        self.mark(&code, MarkedEvent::Measured { mm, accepted });
+        self.mark(&code, measured);
         self.measured = None;
         self.over = None;
         self.advance();
@@ -105,6 +105,11 @@ impl Desk {
             ready: pad.length().is_some(),
         })
     }
+}
+
+/// As a tape said it.
+fn read_off(length: Length, accepted: bool) -> MarkedEvent {
+    MarkedEvent::Measured { mm: Some(length.mm()), accepted, as_wanted: false }
 }
 
 /// `± ¹⁄₈″`.

@@ -1,6 +1,7 @@
 //! Opening a piece takes it, and those cut alike, for this bench; leaving lets them go. Two benches never make one piece.
 
 use super::batch::opened_with;
+use super::outbox::{furthest, is_letting_go};
 use super::rows::elsewhere;
 use super::{About, At, Desk, MarkedEvent, Over, Said, rows, say};
 use crate::bench::api::{Mark, Row, State};
@@ -34,15 +35,11 @@ impl Desk {
 
     /// Leaves the card for its order and lets the pieces go, each where it is.
     pub(super) fn leave(&mut self) {
-        let ours = |row: &&&Row| row.bench.as_ref() == Some(&self.own.bench);
+        // Its name may have changed since.
+        let ours = |row: &&&Row| row.bench.as_ref().is_some_and(|bench| bench.id == self.own.bench.id);
         let held: Vec<(String, usize)> =
             self.unfinished().iter().filter(ours).map(|row| (row.code.clone(), row.done)).collect();
         for (code, done) in held {
-            // What names no bench is taken from anybody: said by this bench first, it is refused should another have
-            // taken the piece over by now.
-            if !self.outbox.concerns(&code) {
-                self.mark_step(&code, done);
-            }
             self.mark(&code, MarkedEvent::Step { done, bench: None, take_over: false });
         }
         if let At::Card { order, .. } | At::Opening { order, .. } = &self.at {
@@ -83,6 +80,7 @@ impl Desk {
                 self.close_card();
             }
             At::Card { .. } => {
+                self.claim_batch();
                 let at_card = self.open_piece_at_card().map(|open| open.row.code.as_str());
                 if let Some(Over::Keypad { code, .. }) = &self.over
                     && at_card != Some(code)
@@ -92,6 +90,16 @@ impl Desk {
             }
             At::Queue | At::Order(_) => {}
         }
+    }
+
+    /// Pieces at the card that came free, or that could not be taken as they were thought to be, are taken as they are.
+    fn claim_batch(&mut self) {
+        if self.heard.rows_stale {
+            return;
+        }
+        let free = self.unfinished().into_iter().filter(|row| row.bench.is_none());
+        let free: Vec<(String, usize)> = free.map(|row| (row.code.clone(), row.done)).collect();
+        free.iter().for_each(|(code, done)| self.claim(code, *done, false));
     }
 
     fn try_to_open(&mut self, order: String, code: &str, take_over: bool) {
@@ -113,25 +121,24 @@ impl Desk {
             return;
         }
         let batch = opened_with(rows, row, &here, other.as_ref());
-        let taken: Vec<(String, usize, bool)> = rows
-            .iter()
-            .filter(|row| batch.contains(&row.code) && row.bench.as_ref().is_none_or(|bench| bench.id != here))
-            .map(|row| (row.code.clone(), row.done, row.bench.is_some()))
-            .collect();
-        self.at = At::Card { order, batch: batch.clone() };
-        for (code, done, take_over) in taken {
-            self.mark(&code, MarkedEvent::Step { done, bench: Some(self.own.bench.clone()), take_over });
-        }
-        for code in batch {
+        let opened: Vec<Row> = rows.iter().filter(|row| batch.contains(&row.code)).cloned().collect();
+        self.at = At::Card { order, batch };
+        for Row { code, done, bench, .. } in opened {
+            let free = bench.as_ref().is_none_or(|bench| bench.id != here);
+            if free || take_over {
+                self.claim(&code, done, take_over);
+            }
             let set_aside = self.outbox.decided(&code);
-            if take_over {
+            // Of a piece that came free, what was done here counts unless the other bench was further.
+            if take_over || done <= furthest(&set_aside) {
                 self.do_again(set_aside);
             }
         }
     }
 
-    /// What was done here before another bench was found to have the piece counts again.
-    fn do_again(&mut self, marks: Vec<Mark>) {
+    /// What was done here before another bench was found to have the piece counts again; that it was then let go does not.
+    fn do_again(&mut self, mut marks: Vec<Mark>) {
+        marks.retain(|mark| !mark.claim && !is_letting_go(&mark.event));
         if let Some(known) = &mut self.heard.rows {
             marks.iter().for_each(|mark| rows::apply(known, mark));
         }

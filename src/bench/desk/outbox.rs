@@ -5,8 +5,9 @@
 
 use std::collections::VecDeque;
 
+use super::rows::elsewhere;
 use super::{Desk, rows, say};
-use crate::bench::api::{Mark, MarkedEvent, Row};
+use crate::bench::api::{Bench, Mark, MarkedEvent, Row};
 use crate::bench::memory::Dispute;
 
 /// Makes the ids of marks: a random word for this start of the bench, and a count.
@@ -36,11 +37,13 @@ pub struct Outbox {
     ids: Ids,
     unsent: VecDeque<Mark>,
     disputes: Vec<Dispute>,
+    /// The piece that the endpoint has just said is no other bench's, while more marks of it follow.
+    ours: Option<String>,
 }
 
 impl Outbox {
     pub fn new(ids: Ids, unsent: Vec<Mark>, disputes: Vec<Dispute>) -> Self {
-        Self { ids, unsent: unsent.into(), disputes }
+        Self { ids, unsent: unsent.into(), disputes, ours: None }
     }
 
     pub fn unsent(&self) -> impl ExactSizeIterator<Item = &Mark> {
@@ -57,14 +60,36 @@ impl Outbox {
     }
 
     pub fn add(&mut self, code: &str, by: Option<String>, event: MarkedEvent) -> &Mark {
-        let mark = Mark { id: self.ids.next(), code: code.into(), by, event };
+        self.push(code, by, event, false)
+    }
+
+    /// That the bench named in `event` has the piece as it is.
+    pub fn claim(&mut self, code: &str, by: Option<String>, event: MarkedEvent) -> &Mark {
+        self.push(code, by, event, true)
+    }
+
+    fn push(&mut self, code: &str, by: Option<String>, event: MarkedEvent, claim: bool) -> &Mark {
+        let mark = Mark { id: self.ids.next(), code: code.into(), by, claim, event };
         self.unsent.push_back(mark);
         &self.unsent[self.unsent.len() - 1]
     }
 
-    /// The next to be sent.
-    pub fn front(&self) -> Option<&Mark> {
-        self.unsent.front()
+    /// The next to be sent, on behalf of the bench `here`. A mark that `rests` keeps what was done to its piece after it
+    /// waiting, and nothing else.
+    pub fn next(&mut self, here: &Bench, rests: impl Fn(&Mark) -> bool) -> Option<Mark> {
+        let resting: Vec<&str> = self.unsent.iter().filter(|mark| rests(mark)).map(|mark| mark.code.as_str()).collect();
+        let at = self.unsent.iter().position(|mark| !resting.contains(&mark.code.as_str()))?;
+        let next = self.unsent[at].clone();
+        let MarkedEvent::Step { done, bench: None, .. } = next.event else { return Some(next) };
+        if self.ours.as_ref() == Some(&next.code) {
+            return Some(next);
+        }
+        // What names no bench is taken from anybody: said by this bench first, it is refused should another have taken the
+        // piece over by now.
+        let event = MarkedEvent::Step { done, bench: Some(here.clone()), take_over: false };
+        let mark = Mark { id: self.ids.next(), claim: true, event, ..next };
+        self.unsent.insert(at, mark.clone());
+        Some(mark)
     }
 
     /// The endpoint has it.
@@ -72,15 +97,20 @@ impl Outbox {
         self.unsent.retain(|mark| mark.id != id);
     }
 
+    /// The endpoint has taken a mark, and says how its piece stands.
+    pub fn heard_of(&mut self, row: &Row, here: &Bench) {
+        let ours = elsewhere(row, &here.id).is_none() && self.concerns(&row.code);
+        self.ours = ours.then(|| row.code.clone());
+    }
+
+    /// Before the next mark is sent, others may take what is this bench's.
+    pub fn unheard(&mut self) {
+        self.ours = None;
+    }
+
     /// Marks of this piece are on their way: the endpoint does not know yet how it is.
     pub fn concerns(&self, code: &str) -> bool {
         self.unsent.iter().any(|mark| mark.code == code)
-    }
-
-    /// Whether its label is about to be printed under a new code.
-    pub fn reprints(&self, code: &str) -> bool {
-        let reprint = MarkedEvent::Print { reprint: true };
-        self.unsent.iter().any(|mark| mark.code == code && mark.event == reprint)
     }
 
     /// The rows as they will stand once all marks are taken.
@@ -98,7 +128,20 @@ impl Outbox {
         }
     }
 
-    /// Another bench has the piece: what was done here waits for a hand's word.
+    /// The piece was gone on with elsewhere. Where nothing was done to it here, nothing is to be said of it; returns whether
+    /// that is so.
+    pub fn unclaim(&mut self, code: &str) -> bool {
+        let done_here = |unsent: &Mark| {
+            unsent.code == code && is_work(&unsent.event) && !unsent.claim && !is_letting_go(&unsent.event)
+        };
+        let idle = !self.unsent.iter().any(done_here);
+        if idle {
+            self.unsent.retain(|unsent| unsent.code != code || !is_work(&unsent.event));
+        }
+        idle
+    }
+
+    /// Another bench has the piece, or had it: what was done here waits for a hand's word.
     pub fn dispute(&mut self, mark: &Mark, detail: &str) {
         let of_piece = |unsent: &Mark| unsent.code == mark.code && is_work(&unsent.event);
         let marks: Vec<Mark> = self.unsent.iter().filter(|unsent| of_piece(unsent)).cloned().collect();
@@ -108,13 +151,30 @@ impl Outbox {
                 dispute.marks.extend(marks);
                 (dispute.detail, dispute.told) = (detail.into(), false);
             }
-            None => self.disputes.push(Dispute { code: mark.code.clone(), detail: detail.into(), marks, told: false }),
+            None => self.disputes.push(Dispute {
+                code: mark.code.clone(),
+                order: String::new(),
+                detail: detail.into(),
+                marks,
+                told: false,
+            }),
+        }
+    }
+
+    /// Another bench has this piece too, to which nothing was done here that it does not know of.
+    pub fn ask_too(&mut self, code: &str) {
+        let detail = self.disputes.iter().find(|dispute| !dispute.told).map(|dispute| dispute.detail.clone());
+        let known = self.disputes.iter().any(|dispute| dispute.code == code);
+        if let Some(detail) = detail.filter(|_| !known) {
+            let (code, order, marks) = (code.into(), String::new(), Vec::new());
+            self.disputes.push(Dispute { code, order, detail, marks, told: false });
         }
     }
 
     /// A hand has read that another bench has this piece.
     pub fn told(&mut self, code: &str) {
         self.disputes.iter_mut().filter(|dispute| dispute.code == code).for_each(|dispute| dispute.told = true);
+        self.disputes.retain(|dispute| !dispute.told || !dispute.marks.is_empty());
     }
 
     /// The dispute over this piece is over; what was done here comes back.
@@ -123,10 +183,18 @@ impl Outbox {
         self.disputes.remove(at).marks
     }
 
-    /// Of pieces that are finished, and whose dispute was read, nothing is left to decide.
-    pub fn forget_disputes(&mut self, rows: &[Row]) {
-        let finished = |code: &str| rows.iter().any(|row| row.code == code && row.state.is_bent());
-        self.disputes.retain(|dispute| !(dispute.told && finished(&dispute.code)));
+    /// Of pieces that are finished, or gone from their order, and whose dispute was read, nothing is left to decide.
+    pub fn forget_disputes(&mut self, order: &str, rows: &[Row]) {
+        self.disputes.retain_mut(|dispute| {
+            let over = match rows.iter().find(|row| row.code == dispute.code) {
+                Some(row) => {
+                    dispute.order = order.into();
+                    row.state.is_bent()
+                }
+                None => dispute.order == order,
+            };
+            !(dispute.told && over)
+        });
     }
 
     /// Puts marks that were set aside back into the queue, under the ids they had: the endpoint never took them.
@@ -138,6 +206,21 @@ impl Outbox {
 /// Says how far the piece is.
 pub fn is_progress(event: &MarkedEvent) -> bool {
     matches!(event, MarkedEvent::Step { .. } | MarkedEvent::Bent { .. } | MarkedEvent::Reopened)
+}
+
+/// The bench has let the piece go.
+pub fn is_letting_go(event: &MarkedEvent) -> bool {
+    matches!(event, MarkedEvent::Step { bench: None, .. })
+}
+
+/// So many steps of a piece were done at the furthest; all of them where it was finished.
+pub fn furthest(marks: &[Mark]) -> usize {
+    let done = |mark: &Mark| match mark.event {
+        MarkedEvent::Step { done, .. } => done,
+        MarkedEvent::Bent { .. } => usize::MAX,
+        _ => 0,
+    };
+    marks.iter().map(done).max().unwrap_or_default()
 }
 
 /// Was done to the metal.

@@ -15,7 +15,7 @@ impl Desk {
             Over::Settings => View::Settings(self.settings()),
             Over::People => View::People(self.people()),
             Over::Pin { person, typed, wrong } => {
-                View::Pin(Pin { name: person.name.clone(), typed: typed.len(), wrong: *wrong })
+                View::Pin(Pin { name: person.name.clone(), typed: typed.0.len(), wrong: *wrong })
             }
             Over::Join { shown } => View::Join(self.join(*shown)),
         })

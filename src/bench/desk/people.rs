@@ -1,6 +1,6 @@
 //! Who is working here: a name, and a PIN where somebody wants one.
 
-use super::{Desk, Over, Request};
+use super::{Desk, Over, Pin, Request};
 use crate::bench::api::Person;
 use crate::bench::screen;
 
@@ -19,7 +19,7 @@ impl Desk {
     pub(super) fn choose_person(&mut self, id: i64) {
         let Some(person) = self.heard.people.iter().flatten().find(|person| person.id == id).cloned() else { return };
         if person.pin {
-            self.over = Some(Over::Pin { person, typed: String::new(), wrong: false });
+            self.over = Some(Over::Pin { person, typed: Pin::default(), wrong: false });
         } else {
             self.works_here(Some(person));
         }
@@ -33,22 +33,22 @@ impl Desk {
     pub(super) fn pin_digit(&mut self, digit: u8) {
         if let Some(Over::Pin { typed, wrong, .. }) = &mut self.over
             && digit <= 9
-            && typed.len() < LONGEST
+            && typed.0.len() < LONGEST
         {
-            typed.push(char::from(b'0' + digit));
+            typed.0.push(char::from(b'0' + digit));
             *wrong = false;
         }
     }
 
     pub(super) fn pin_erase(&mut self) {
         if let Some(Over::Pin { typed, .. }) = &mut self.over {
-            typed.pop();
+            typed.0.pop();
         }
     }
 
     pub(super) fn enter(&mut self) {
         if let Some(Over::Pin { person, typed, .. }) = &self.over
-            && typed.len() >= SHORTEST
+            && typed.0.len() >= SHORTEST
         {
             let asked = Request::Enter { person: person.id, pin: typed.clone() };
             if !self.asking.asked.contains(&asked) {
@@ -71,7 +71,7 @@ impl Desk {
         if let Some(Over::Pin { person, typed, wrong }) = &mut self.over
             && person.id == id
         {
-            typed.clear();
+            typed.0.clear();
             *wrong = true;
         }
     }

@@ -11,6 +11,16 @@ pub struct Canvas {
     pub dark: bool,
 }
 
+/// A PIN as it is typed in: never to be read in a log.
+#[derive(Clone, Default, PartialEq, Eq)]
+pub struct Pin(pub String);
+
+impl std::fmt::Debug for Pin {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Pin")
+    }
+}
+
 /// Something the desk wants of the endpoint. Each is answered exactly once.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Request {
@@ -56,7 +66,7 @@ pub enum Request {
     },
     Enter {
         person: i64,
-        pin: String,
+        pin: Pin,
     },
 }
 
@@ -67,7 +77,7 @@ pub enum Answer {
     Pieces(Option<Vec<Row>>),
     Piece(Box<PieceAnswer>),
     Picture(Picture),
-    Prints(Option<Prints>),
+    Prints(Prints),
     People(Vec<Person>),
     Address(String),
     Sent(Taken),

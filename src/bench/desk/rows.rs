@@ -30,6 +30,10 @@ fn apply_to(row: &mut Row, event: &MarkedEvent) {
         MarkedEvent::Print { reprint } if *reprint || may_print(row) => {
             row.print = Some(PrintWord::Waiting);
             row.said.clear();
+            if *reprint {
+                // Which of its labels counts is not known until the endpoint says so.
+                row.label.clear();
+            }
         }
         MarkedEvent::Step { .. }
         | MarkedEvent::Bent { .. }

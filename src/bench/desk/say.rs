@@ -4,8 +4,9 @@
 //! Of the answers to a question the first is the large way on. It never destroys anything.
 
 use super::{Said, measure};
-use crate::bench::api::{CallError, Printer, PrinterState, Row, State};
+use crate::bench::api::{CallError, PrintWord, Printer, PrinterState, Row, State};
 use crate::bench::screen::{Intent, Message, Reply, Tone};
+use crate::label::code::Code;
 use crate::order::plan::Measure;
 
 pub const TEST_LABEL: &str = "test label";
@@ -30,10 +31,24 @@ fn destroys(text: &str, intent: Intent) -> Reply {
     Reply { destroys: true, ..reply(text, intent) }
 }
 
-/// The endpoint's words as a sentence of their own.
+/// The endpoint's words as a sentence of their own, the codes in them as labels show them.
 fn sentence(detail: &str) -> String {
-    let mut rest = detail.chars();
+    let word = |word: &str| {
+        let code = Code::parse(word).ok().filter(|code| code.as_str() == word);
+        code.map_or_else(|| word.to_owned(), |code| code.spaced())
+    };
+    let words: Vec<String> = detail.split(' ').map(word).collect();
+    let words = words.join(" ");
+    let mut rest = words.chars();
     rest.next().map(|first| first.to_uppercase().chain(rest).collect()).unwrap_or_default()
+}
+
+/// The endpoint's words about this piece, where they do not name it themselves.
+pub fn named(row: Option<&Row>, detail: &str) -> String {
+    match row {
+        Some(Row { mark, .. }) if !detail.contains(mark.as_str()) => format!("{mark}: {detail}"),
+        _ => detail.into(),
+    }
 }
 
 pub fn refused(detail: &str) -> Said {
@@ -76,8 +91,8 @@ pub fn and_others(mut said: Said, others: usize) -> Said {
     }
     match others {
         0 => {}
-        1 => text.push_str(" So is one more piece."),
-        others => text.push_str(&format!(" So are {others} more pieces.")),
+        1 => text.push_str(" The same goes for one more piece."),
+        others => text.push_str(&format!(" The same goes for {others} more pieces.")),
     }
     said
 }
@@ -180,6 +195,19 @@ pub fn reprinted(row: &Row) -> Said {
 
 pub fn on_its_way(row: &Row) -> Said {
     say(format!("The label of {} is on its way already.", row.mark))
+}
+
+pub fn test_print() -> Said {
+    say("The test label is on its way to the printer.".into())
+}
+
+/// `state`: of the one that is on its way.
+pub fn test_print_already(state: PrintWord) -> Said {
+    let already = match state {
+        PrintWord::Sending | PrintWord::Sent => "A test label is at the printer already.",
+        _ => "A test label waits for the printer already.",
+    };
+    say(already.into())
 }
 
 pub fn label_refused(detail: &str) -> Said {

@@ -2,7 +2,7 @@
 
 use super::rows::elsewhere;
 use super::{About, Desk, Over, Request, say};
-use crate::bench::api::{Found, Row, Stands};
+use crate::bench::api::{Found, PrintWord, Row, Stands};
 use crate::bench::screen::{Command, Intent, Link, Scan};
 use crate::order::plan::Action;
 
@@ -11,7 +11,11 @@ impl Desk {
         match scan {
             Scan::Command(Command::On) => self.intend(Intent::On),
             Scan::Command(Command::Back) => self.intend(Intent::Back),
-            Scan::Command(Command::Pause) => self.intend(Intent::Pause),
+            // Whoever reaches for this card leaves the bench, whatever was asked: that is answered as by its way back.
+            Scan::Command(Command::Pause) => {
+                self.intend(Intent::DismissMessage);
+                self.intend(Intent::Pause);
+            }
             Scan::Test { how } => self.try_scanner(say::test_label(&how), how),
             Scan::Refused { why } => self.try_scanner(say::scan_refused(&why), why),
             Scan::Label(code) => {
@@ -41,7 +45,11 @@ impl Desk {
     }
 
     fn scan_label(&mut self, code: String) {
-        let known = self.heard.rows.iter().flatten().find(|row| row.label == code && !self.outbox.reprints(&row.code));
+        // Where the endpoint can be asked, it is, unless the row is sure to say which label counts.
+        let up = self.asking.link == Link::Up;
+        let printing = |row: &Row| matches!(row.print, Some(PrintWord::Waiting | PrintWord::Sending));
+        let sure = |row: &Row| !up || !(self.heard.rows_stale || printing(row));
+        let known = self.heard.rows.iter().flatten().find(|row| row.label == code && sure(row));
         match (self.awaits_label(), known) {
             (Some(awaits), Some(row)) if awaits.code == row.code => self.finish(),
             (Some(awaits), Some(row)) => self.said = Some(say::wrong_label(awaits, &row.mark, None)),
@@ -49,7 +57,7 @@ impl Desk {
                 let about = About { order: self.heard.rows_of.clone(), row: row.clone() };
                 self.show_scanned(about);
             }
-            (_, None) if self.asking.link == Link::Up => {
+            (_, None) if up => {
                 self.scanning = Some(code.clone());
                 self.asking.wishes.push(Request::Scan { code });
             }
@@ -63,6 +71,7 @@ impl Desk {
             return;
         }
         let Found { stands, order, piece, detail } = found;
+        let detail = say::named(piece.as_ref(), &detail);
         match (self.awaits_label(), stands, piece) {
             (Some(awaits), Stands::Current, Some(row)) if awaits.code == row.code => self.finish(),
             (Some(awaits), Stands::Current | Stands::Retired, Some(row)) if awaits.code != row.code => {

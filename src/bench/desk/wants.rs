@@ -2,7 +2,7 @@
 
 use super::rows::elsewhere;
 use super::{Answer, Desk, Over, Request};
-use crate::bench::api::{CallError, Row};
+use crate::bench::api::{CallError, Mark, Row};
 use crate::bench::screen::Link;
 
 /// So many different pieces can be made while the endpoint is away.
@@ -12,7 +12,8 @@ impl Desk {
     /// What to ask now that is not being asked already.
     pub(super) fn ask(&mut self) -> Vec<Request> {
         let mut wanted = std::mem::take(&mut self.asking.wishes);
-        let lacks = self.lacks();
+        let mut lacks: Vec<Request> = self.next_mark().map(Request::Send).into_iter().collect();
+        lacks.extend(self.lacks());
         let asking = &mut self.asking;
         wanted.extend(
             lacks.into_iter().filter(|request| !asking.asked.contains(request) && !asking.failed.contains(request)),
@@ -20,6 +21,18 @@ impl Desk {
         asking.poll = false;
         asking.asked.extend(wanted.iter().cloned());
         wanted
+    }
+
+    /// What to send next. One at a time: what comes after it may hang on its answer.
+    fn next_mark(&mut self) -> Option<Mark> {
+        let asking = &self.asking;
+        if asking.link != Link::Up || asking.asked.iter().any(|asked| matches!(asked, Request::Send(_))) {
+            return None;
+        }
+        let failed = |mark: &Mark| {
+            asking.failed.iter().any(|failed| matches!(failed, Request::Send(failed) if failed.id == mark.id))
+        };
+        self.outbox.next(&self.own.bench, failed)
     }
 
     /// That a request was answered, and whether the endpoint is there.
@@ -31,12 +44,19 @@ impl Desk {
             Err(CallError::Key) => Link::Refused,
             Err(CallError::Garbled(_) | CallError::Refused { .. }) => self.asking.link,
         };
+        if self.asking.link != Link::Up {
+            self.asking.garbled = false;
+        }
         if answer.is_err() {
-            self.asking.failed.push(request.clone());
+            self.outbox.unheard();
+            // A PIN is not kept, and not asked about again by itself.
+            if !matches!(request, Request::Enter { .. }) {
+                self.asking.failed.push(request.clone());
+            }
         }
     }
 
-    /// Everything the desk lacks just now, most urgent first.
+    /// Everything the desk lacks just now beside marks, most urgent first.
     fn lacks(&self) -> Vec<Request> {
         let poll = self.asking.poll;
         if self.asking.link != Link::Up {
@@ -44,9 +64,6 @@ impl Desk {
             return if poll { vec![Request::Orders] } else { Vec::new() };
         }
         let mut lacks = Vec::new();
-        if !self.asking.asked.iter().any(|asked| matches!(asked, Request::Send(_))) {
-            lacks.extend(self.outbox.front().cloned().map(Request::Send));
-        }
         if let Some(order) = self.at.order() {
             let afresh = self.heard.rows.is_none() || self.heard.rows_stale;
             if afresh || poll {

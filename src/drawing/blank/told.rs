@@ -67,7 +67,7 @@ impl Points {
             let number = Words { weight: Weight::Bold, ..quiet(&(index + 1).to_string()) };
             [number, said(inset(mark.x.mm)), said(mark.y.mm)]
         };
-        let head = ["", "in", "down"].map(quiet);
+        let head = ["", "along", "down"].map(quiet);
         Some(Self {
             at: step.marks.iter().map(|mark| [mark.x.mm, mark.y.mm]).collect(),
             cells: std::iter::once(head).chain(step.marks.iter().enumerate().map(row)).collect(),

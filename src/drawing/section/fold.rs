@@ -4,21 +4,22 @@
 //! pieces told how they lie is drawn with the side that will be seen up and the datum edge at the left.
 
 mod handled;
+mod rows;
 mod swing;
 
 use std::f64::consts::PI;
 
 use super::bent::{self, corner_past_leg};
 use super::{BESIDE, Margins, Page, minus, points, thick};
-use crate::drawing::pen::{Dimension, EDGE, Pen, Words, WordsAt, big};
-use crate::drawing::side_up;
+use crate::drawing::pen::{Dimension, EDGE, PAST, Pen, TAIL, Words, WordsAt, big};
 use crate::drawing::spots::pairs;
-use crate::drawing::svg::{Paint, Weight};
+use crate::drawing::svg::Paint;
 use crate::order::plan::{Action, Hem, Measure, Piece, Step};
 use crate::trade::bend_order::{Face, Handling, Lie, Setup, Stop};
 use crate::trade::plane::{along, length};
 use crate::trade::section::{Edge, Fold, Turn, degrees};
 use crate::trade::shape::{Course, Made, Part, Sheet};
+use rows::Rows;
 use swing::{Swing, angle_words, reach};
 
 /// A fold to be made, and the strip as far as it is folded before.
@@ -162,14 +163,9 @@ pub fn draw(pen: &mut Pen, making: &Making) {
     }
 }
 
-/// Over the metal, on the side it swings to: the row that says how the strip lies. In ems.
-const ROW: f64 = 1.9;
-/// On the other side: the distance and its words.
-const DISTANCE: f64 = 4.2;
-
-fn margins(pen: &Pen, making: &Making) -> Margins {
-    let head = making.head(pen);
-    let (top, bottom) = if making.way() == UP { (head, DISTANCE) } else { (DISTANCE, head) };
+fn margins(making: &Making, rows: &Rows) -> Margins {
+    let under = rows.distance + rows.foot;
+    let (top, bottom) = if making.way() == UP { (rows.head, under) } else { (under, rows.head) };
     // Room for the stop, where there is one.
     let left = if making.lie.is_some() { 1.3 } else { BESIDE };
     Margins { top, right: BESIDE, bottom, left }
@@ -177,7 +173,8 @@ fn margins(pen: &Pen, making: &Making) -> Margins {
 
 fn draw_bend(pen: &mut Pen, making: &Making, true_sheet: Sheet) {
     let Some(laid) = making.laid(&true_sheet) else { return };
-    let mut margins = margins(pen, making);
+    let rows = Rows::of(pen, making, false);
+    let mut margins = margins(making, &rows);
     let at_datum = making.lie.is_none() && making.bent(&laid.before.held);
     if at_datum {
         // The datum edge is named left of it.
@@ -195,11 +192,10 @@ fn draw_bend(pen: &mut Pen, making: &Making, true_sheet: Sheet) {
 
     let thickness = sheet.thickness * page.scale;
     pen.ghost(&page, &before.moving, sheet.thickness);
-    let head = making.head(pen);
-    let brake = if making.lie.is_some() { brake(pen, &page, &setup, Some(head)) } else { vec![] };
+    let brake = if making.lie.is_some() { brake(pen, &page, &setup, Some(rows.head)) } else { vec![] };
     pen.sheet(&page, &after.held, sheet.thickness, false);
     pen.sheet(&page, &after.moving, sheet.thickness, true);
-    tell_how_it_lies(pen, making);
+    making.tell_how_it_lies(pen, &rows);
     making.tell_handling(pen);
 
     // Both legs' lines meet over the bend line: the angle is told about it.
@@ -221,26 +217,13 @@ fn draw_bend(pen: &mut Pen, making: &Making, true_sheet: Sheet) {
     let told = if at_datum {
         distance_at_datum(pen, making, &page, &after)
     } else {
-        distance(pen, making, &page, &setup, [&before, &after])
+        distance(pen, making, &page, &setup, [&before, &after], &rows)
     };
     let metal =
         [&before.held, &before.moving, &after.moving].map(|courses| page.all(&points(courses).collect::<Vec<_>>()));
     let drawn = metal.iter().flat_map(|line| pairs(line));
     let lines = drawn.chain(pairs(&swing.arc())).chain(brake).chain(told).collect();
-    angle_words(pen, &swing, head, lines, &degrees(setup.through.to_degrees()));
-}
-
-/// Which side lies up, and at which hand the left end is.
-fn tell_how_it_lies(pen: &mut Pen, making: &Making) {
-    let row = (making.head(pen) - ROW + 0.85) * pen.em;
-    let y = if making.way() == UP { row } else { pen.height - row };
-    let words = [pen.quiet(side_up::words(making.piece.section.painted, making.face_up()))];
-    pen.place([pen.em * BESIDE, y], [1.0, 0.0], 0.0, &words);
-    if let Some(lie) = making.lie {
-        let hand = if lie.left_is_left() { "at your left" } else { "at your right" };
-        let words = [Words { weight: Weight::Bold, ..pen.quiet("LEFT") }, pen.quiet(hand)];
-        pen.place([pen.width - pen.em * BESIDE, y], [-1.0, 0.0], 0.0, &words);
-    }
+    angle_words(pen, &swing, rows.head, lines, &degrees(setup.through.to_degrees()));
 }
 
 /// The brake around what is held, quietly: the bed below, the jaw's nose above, the stop in the throat. As much of each as
@@ -285,14 +268,21 @@ fn brake(pen: &mut Pen, page: &Page, setup: &Setup, jaw: Option<f64>) -> Vec<[[f
 const NOSE: f64 = 0.75;
 
 /// From the stop to the bend line; without a lie and nothing bent, from the datum edge. Gives the lines it takes.
-fn distance(pen: &mut Pen, making: &Making, page: &Page, setup: &Setup, shown: [&Parted; 2]) -> Vec<[[f64; 2]; 2]> {
+fn distance(
+    pen: &mut Pen,
+    making: &Making,
+    page: &Page,
+    setup: &Setup,
+    shown: [&Parted; 2],
+    rows: &Rows,
+) -> Vec<[[f64; 2]; 2]> {
     let Some(gauge) = making.gauge else { return vec![] };
     let away = [0.0, -making.way()];
     let metal = shown.into_iter().flat_map(|parted| points(&parted.held).chain(points(&parted.moving)));
     let beyond = metal.map(|point| page.at(point)[1] * away[1]).fold(f64::MIN, f64::max);
-    let bed = if making.lie.is_some() { 0.9 } else { 0.0 };
+    let bed = if making.lie.is_none() { 0.0 } else if rows.beyond { 0.9 } else { 0.65 };
     let [from, to] = [-setup.depth(), 0.0].map(|x| page.at([x, 0.0]));
-    let level = beyond.max(to[1] * away[1] + bed * pen.em) + pen.em;
+    let level = beyond.max(to[1] * away[1] + bed * pen.em) + rows.line * pen.em;
     let reference = match (making.stop, making.lies().in_throat) {
         // What rests against the stop may be a leg's back.
         _ if making.bent(&setup.held) => "the stop",
@@ -302,12 +292,32 @@ fn distance(pen: &mut Pen, making: &Making, page: &Page, setup: &Setup, shown: [
         (Some(Stop::RawEdge) | None, Edge::Datum) => "the datum edge",
         (Some(Stop::RawEdge) | None, Edge::Lower) => "the lower edge",
     };
-    let words = [pen.now(big(gauge)), pen.quiet(format!("from {reference}"))];
-    pen.dimension(&Dimension { from, to, away, level, words: &words, words_at: WordsAt::Beyond, now: true });
-    let line = [from, to].map(|[x, _]| [x, level * away[1]]);
-    let middle = f64::midpoint(from[0], to[0]);
-    [vec![line], taken(pen, [middle, line[0][1] + away[1] * pen.em * 0.55], away[1], &words)].concat()
+    let words = vec![pen.now(big(gauge)), pen.quiet(format!("from {reference}"))];
+    let y = level * away[1];
+    let middle = [f64::midpoint(from[0], to[0]), y];
+    let (words, words_at, taken) = if rows.beyond {
+        let taken = taken(pen, along(middle, away, pen.em * 0.55), away[1], &words);
+        (words, WordsAt::Beyond, taken)
+    } else {
+        // In the line, if there is room for the number at least; else past it.
+        let inside = pen.fit(words.clone(), to[0] - from[0] - pen.em * IN_LINE);
+        if pen.row_width(&inside) + pen.em * IN_LINE < to[0] - from[0] {
+            let taken = taken(pen, along(middle, away, -pen.em * 0.6), away[1], &inside);
+            (inside, WordsAt::Inside, taken)
+        } else {
+            let words = pen.fit(words, pen.width - to[0] - pen.em * (TAIL + PAST + EDGE));
+            let start = to[0] + pen.em * PAST;
+            let middle = start + pen.row_width(&words) / 2.0 + pen.em * TAIL / 2.0;
+            let taken = taken(pen, [middle, y - away[1] * pen.em * 0.6], away[1], &words);
+            (words, WordsAt::PastTo, taken)
+        }
+    };
+    pen.dimension(&Dimension { from, to, away, level, words: &words, words_at, now: true });
+    [vec![[from, to].map(|[x, _]| [x, y])], taken].concat()
 }
+
+/// What a dimension's line takes beside the words in it, in ems.
+const IN_LINE: f64 = 2.2;
 
 /// Lines through words set beyond a point, up or down, and kept inside the drawing.
 fn taken(pen: &Pen, [x, y]: [f64; 2], away: f64, words: &[Words]) -> Vec<[[f64; 2]; 2]> {
@@ -347,12 +357,10 @@ const LEAST_HEM: f64 = 2.5;
 fn draw_hem(pen: &mut Pen, making: &Making, whole: Sheet, edge: Edge) {
     let (Some(hem), Some(of_piece)) = (whole.hem(edge), making.hem(edge)) else { return };
     let way = making.way();
-    let mut margins = margins(pen, making);
-    if making.tells_handling(pen) {
-        margins.bottom += handled::ROW;
-    }
+    let rows = Rows::of(pen, making, true);
+    let mut margins = margins(making, &rows);
     let swung = if way == UP { &mut margins.top } else { &mut margins.bottom };
-    *swung += 2.5;
+    *swung += rows.hem;
     // The strip runs from edge to edge: beside the fold lies the hem's ghost, the rest is metal.
     let across = pen.width / pen.em - margins.left - margins.right;
     let other = if edge == Edge::Datum { Edge::Lower } else { Edge::Datum };
@@ -374,12 +382,12 @@ fn draw_hem(pen: &mut Pen, making: &Making, whole: Sheet, edge: Edge) {
     pen.sheet(&page, &after.held, sheet.thickness, false);
     pen.sheet(&page, &after.moving, sheet.thickness, true);
     break_strip(pen, page.at([-setup.depth() * 0.86, sheet.thickness / 2.0]), thickness);
-    tell_how_it_lies(pen, making);
+    making.tell_how_it_lies(pen, &rows);
     making.tell_handling(pen);
 
     let fold = page.at([0.0, sheet.thickness / 2.0]);
     let pivot = [fold[0], fold[1] + way * (sheet.thickness + hem.gap) * page.scale / 2.0];
-    let radius = (hem.width * page.scale * 0.62).min(pen.em * 2.5);
+    let radius = (hem.width * page.scale * 0.62).min(pen.em * rows.hem);
     let clear = 0.3;
     pen.swing(pivot, radius, way * clear, way * (PI - 2.0 * clear));
     let left = fold[0] - radius;
@@ -394,7 +402,7 @@ fn draw_hem(pen: &mut Pen, making: &Making, whole: Sheet, edge: Edge) {
     // On the other side of where it lay.
     pen.place([fold[0], fold[1] - way * (thickness / 2.0 + pen.em * 0.9)], [1.0, 0.0], pen.em * 0.4, &kind);
     making.tell_flattening(pen);
-    distance(pen, making, &page, &setup, [&before, &after]);
+    distance(pen, making, &page, &setup, [&before, &after], &rows);
 }
 
 /// The double line of a break across the flat strip.

@@ -1,19 +1,16 @@
-//! What happened to a piece, as it goes over the wire: `{"event":"step","done":3}`.
-
-use serde::Serialize;
+//! What is reported of a piece, as it comes over the wire: `{"event":"step","done":3}`.
 
 use crate::endpoint::body;
-use crate::endpoint::clock::timestamp;
 use crate::endpoint::problem::Problem;
 use crate::order::parse::reader::{Object, Spot, one_of};
 use crate::order::parse::text::line;
-use crate::store::{Bench, Event, EventRow};
+use crate::store::{Bench, Event};
 
 /// The longest name of who or which bench did it, and the longest reason, in characters.
 pub const LONGEST: usize = 200;
 
 /// What an id must be, and a reason.
-pub const ID: &str = "8 to 64 letters A-Z, a-z, digits or hyphens, new for every event";
+pub const ID: &str = "8 to 64 letters A-Z, a-z, digits or hyphens, new for every request";
 pub const WHY: &str = "why, text of 1 to 200 characters";
 const DONE: &str = "how many steps are done, a whole number from 0";
 const BENCH: &str = "which bench, { \"id\": …, \"name\": … }";
@@ -48,14 +45,14 @@ const KINDS: [(&str, Kind); 7] = [
 
 const OF_EVERY: &[&str] = &["id", "event", "by"];
 /// The keys of some event or other.
-const OF_ANY: &[&str] = &["done", "bench", "take_over", "mm", "accepted", "why"];
+const OF_ANY: &[&str] = &["done", "bench", "take_over", "mm", "accepted", "as_wanted", "why"];
 
 impl Kind {
     /// The keys of such an event, beside [`OF_EVERY`].
     fn keys(self) -> &'static [&'static str] {
         match self {
             Self::Step => &["done", "bench", "take_over"],
-            Self::Measured => &["mm", "accepted"],
+            Self::Measured => &["mm", "accepted", "as_wanted"],
             Self::Bent => &["bench"],
             Self::Reported => &["why"],
             Self::Reopened | Self::Loaded | Self::Installed => &[],
@@ -69,7 +66,15 @@ pub struct Said {
     /// Chosen by whoever reports it.
     pub id: String,
     pub by: Option<String>,
-    pub event: Event,
+    pub what: What,
+}
+
+/// What is said to have happened.
+#[derive(Debug)]
+pub enum What {
+    Event(Event),
+    /// The piece's length is as it should be. No reading was taken, so how long that is only the piece tells.
+    AsWanted,
 }
 
 impl Said {
@@ -88,28 +93,36 @@ fn said(spot: &Spot) -> Option<Said> {
     body.known(&[OF_EVERY, kind.map_or(OF_ANY, Kind::keys)].concat());
     let id = body.required("id", ID, id);
     let by = by(&body);
-    let event = match kind {
-        Some(kind) => event(kind, &body),
+    let what = match kind {
+        Some(Kind::Measured) if truth(&body, "as_wanted") == Some(true) && !body.has("mm") => {
+            accepted(&body, true).map(|_| What::AsWanted)
+        }
+        Some(kind) => event(kind, &body).map(What::Event),
         None => {
-            // Which of them belongs to the event is not known, but whether it can be read is.
+            // Which of them belong to the event is not known, but whether they can be read is.
             body.get("done").and_then(|spot| done(&spot));
+            body.get("mm").and_then(|spot| mm(&spot));
             body.get("why").and_then(|spot| why(&spot));
+            named_bench(&body);
+            for key in ["take_over", "accepted", "as_wanted"] {
+                truth(&body, key);
+            }
             None
         }
     };
-    Some(Said { id: id?, by: by?, event: event? })
+    Some(Said { id: id?, by: by?, what: what? })
 }
 
 fn event(kind: Kind, body: &Object) -> Option<Event> {
     match kind {
         Kind::Step => {
             let (done, bench) = (body.required("done", DONE, done), named_bench(body));
-            let take_over = body.or("take_over", false, |spot| spot.truth());
-            Some(Event::Step { done: done?, bench: bench?, take_over: take_over? })
+            Some(Event::Step { done: done?, bench: bench?, take_over: truth(body, "take_over")? })
         }
         Kind::Measured => {
-            let (mm, accepted) = (body.required("mm", MM, mm), body.or("accepted", false, |spot| spot.truth()));
-            Some(Event::Measured { mm: mm?, accepted: accepted? })
+            let (mm, as_wanted) = (body.required("mm", MM, mm), truth(body, "as_wanted"));
+            let accepted = accepted(body, as_wanted == Some(true));
+            Some(Event::Measured { mm: mm?, accepted: accepted?, as_wanted: as_wanted? })
         }
         Kind::Bent => Some(Event::Bent { bench: named_bench(body)? }),
         Kind::Reopened => Some(Event::Reopened),
@@ -134,6 +147,19 @@ pub fn why(spot: &Spot) -> Option<String> {
     line(spot, LONGEST)
 }
 
+fn truth(body: &Object, key: &str) -> Option<bool> {
+    body.or(key, false, |spot| spot.truth())
+}
+
+/// Nobody accepts a length that is as it should be.
+fn accepted(body: &Object, as_wanted: bool) -> Option<bool> {
+    let accepted = |spot: &Spot| match spot.truth()? {
+        true if as_wanted => spot.fault("not with as_wanted: what is as it should be need not be accepted"),
+        accepted => Some(accepted),
+    };
+    body.or("accepted", false, accepted)
+}
+
 fn done(spot: &Spot) -> Option<usize> {
     spot.value.as_u64().and_then(|done| done.try_into().ok()).or_else(|| spot.wrong(DONE))
 }
@@ -155,55 +181,6 @@ fn named_bench(body: &Object) -> Option<Option<Bench>> {
 /// Whether this may be an event's id.
 pub fn is_id(id: &str) -> bool {
     (8..=64).contains(&id.len()) && id.bytes().all(|byte| byte.is_ascii_alphanumeric() || byte == b'-')
-}
-
-/// One line of a piece's history.
-#[derive(Serialize)]
-pub struct Happened {
-    #[serde(flatten, with = "Told")]
-    event: Event,
-    at: jiff::Timestamp,
-    by: Option<String>,
-}
-
-/// An event as it is told: in the words it was reported in.
-#[derive(Serialize)]
-#[serde(remote = "Event", tag = "event", rename_all = "kebab-case")]
-enum Told {
-    Step {
-        done: usize,
-        #[serde(skip_serializing_if = "Option::is_none")]
-        bench: Option<Bench>,
-        #[serde(skip_serializing_if = "std::ops::Not::not")]
-        take_over: bool,
-    },
-    Measured {
-        mm: f64,
-        accepted: bool,
-    },
-    Bent {
-        #[serde(skip_serializing_if = "Option::is_none")]
-        bench: Option<Bench>,
-    },
-    Reopened,
-    Loaded,
-    Installed,
-    Reported {
-        why: String,
-    },
-    Remade {
-        why: String,
-        r#as: String,
-    },
-    Reprinted {
-        label: String,
-    },
-}
-
-impl From<EventRow> for Happened {
-    fn from(row: EventRow) -> Self {
-        Self { event: row.event, at: timestamp(row.at), by: row.by }
-    }
 }
 
 #[cfg(test)]
@@ -320,6 +297,17 @@ mod tests {
         accepted["by"] = "Ana".into();
         let row = body(&brake.report(accepted));
         assert_eq!((&row["measured"]["accepted"], &row["measured"]["by"]), (&json!(true), &json!("Ana")));
+
+        // As it should be, by a hand's word: no tape was read, and nobody is to think that one was.
+        assert_eq!(row["measured"].get("as_wanted"), None);
+        let row = body(&brake.report(json!({ "event": "measured", "as_wanted": true, "accepted": false })));
+        let told = json!({ "mm": wanted, "accepted": false, "as_wanted": true, "by": null });
+        assert_eq!(row["measured"], told);
+        let whole = body(&brake.shop.get(&format!("/api/pieces/{}", brake.code)));
+        assert_eq!(whole["history"].as_array().unwrap().last().unwrap()["as_wanted"], true);
+        let mut off = measured(wanted - within * 1.1);
+        off["as_wanted"] = true.into();
+        assert_eq!(refusal(&brake.report(off)), (409, "out-of-tolerance".into()));
     }
 
     #[test]
@@ -360,6 +348,9 @@ mod tests {
             (json!({ "event": "bent", "take_over": true }), "/take_over"),
             (json!({ "event": "measured" }), "/mm"),
             (json!({ "event": "measured", "mm": 0 }), "/mm"),
+            (json!({ "event": "measured", "as_wanted": false }), "/mm"),
+            (json!({ "event": "measured", "as_wanted": 1 }), "/as_wanted"),
+            (json!({ "event": "measured", "as_wanted": true, "accepted": true }), "/accepted"),
             (json!({ "event": "measured", "mm": 1e9 }), "/mm"),
             (json!({ "event": "measured", "mm": 1, "accepted": 1 }), "/accepted"),
             (json!({ "event": "remade", "why": "x" }), "/event"),
@@ -368,6 +359,10 @@ mod tests {
             let refused = brake.report(event.clone());
             assert_eq!((refused.status, &body(&refused)["faults"][0]["pointer"]), (422, &json!(pointer)), "{event}");
         }
+        // Of an unknown event, all that some event or other may say is read.
+        let stray = json!({ "event": "lost", "done": "1", "bench": 1, "take_over": 1, "mm": 0, "accepted": 1,
+                            "as_wanted": 1, "why": 1 });
+        assert_eq!(body(&brake.report(stray))["faults"].as_array().unwrap().len(), 8);
     }
 
     /// Its own code is a piece's identity for ever; a label's is good until the next is printed.

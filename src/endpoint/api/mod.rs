@@ -1,6 +1,7 @@
 //! What programs are answered: JSON, drawings, and what a bench reports.
 
 pub mod event;
+pub mod happened;
 pub mod orders;
 pub mod people;
 pub mod phones;

@@ -107,8 +107,8 @@ pub fn one(kiosk: &Kiosk, request: &Request, number: &str) -> Result<Response, P
         sheet: Option<OrderSheet>,
         document: Option<Value>,
     }
-    let number = lookup::order(kiosk, number)?.number;
-    etag::tagged(kiosk, request, lookup::revision(kiosk, &number)?, || {
+    let (number, revision) = lookup::tag(kiosk, number)?;
+    etag::tagged(kiosk, request, revision, || {
         let whole = Whole {
             summary: lookup::order(kiosk, &number)?.into(),
             notices: kiosk.store().notices(&number)?.unwrap_or_default(),
@@ -132,10 +132,11 @@ pub fn pieces(kiosk: &Kiosk, request: &Request, number: &str) -> Result<Response
         from: usize,
         pieces: Vec<PieceRow>,
     }
-    let order = lookup::order(kiosk, number)?;
+    let (number, revision) = lookup::tag(kiosk, number)?;
     let from = query::whole(request, "from", 0, 0..=usize::MAX)?;
     let limit = query::whole(request, "limit", PAGE, 1..=PAGE)?;
-    etag::tagged(kiosk, request, lookup::revision(kiosk, &order.number)?, || {
+    etag::tagged(kiosk, request, revision, || {
+        let order = lookup::order(kiosk, &number)?;
         let pieces = kiosk.store().pieces(&order.number, from, limit)?;
         Ok(Response::json(&Page { order: order.number, total: order.pieces, from, pieces }))
     })
@@ -239,6 +240,18 @@ mod tests {
             assert_eq!(shop.report(&code, &id, json!({ "event": "step", "done": 1 })).status, 200);
             assert_eq!(again(&tag).status, 200, "{path}");
         }
+    }
+
+    #[test]
+    fn a_number_in_another_case_has_the_same_tag() {
+        let shop = Shop::with(&order("A-7b"));
+        for path in ["/api/orders/A-7b", "/api/orders/A-7b/pieces"] {
+            let tag = shop.get(path).header("ETag").unwrap().to_owned();
+            let other = Request::new(Method::Get, &path.to_lowercase()).with_header("If-None-Match", &tag);
+            assert_eq!(shop.keyed(other).status, 304, "{path}");
+            assert_eq!(body(&shop.get(&path.to_lowercase()))["order"], "A-7b");
+        }
+        assert_eq!(shop.get("/api/orders/A-7/pieces").status, 404);
     }
 
     #[test]

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::event::{Happened, Said};
+use super::event::{Said, What};
+use super::happened::Happened;
 use crate::endpoint::http::{Request, Response};
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::problem::Problem;
@@ -10,7 +11,7 @@ use crate::endpoint::{auth, etag, lookup};
 use crate::label::code::Code;
 use crate::order::Job;
 use crate::order::plan::Piece;
-use crate::store::{PieceRecord, PieceRow, Recorded};
+use crate::store::{Event, PieceRecord, PieceRow, Recorded};
 use crate::trade::length::Units;
 
 /// `GET /api/pieces/{CODE}`.
@@ -31,7 +32,7 @@ pub fn one(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Pro
         history: Vec<Happened>,
     }
     let number = lookup::piece(kiosk, code)?.order.number;
-    etag::tagged(kiosk, request, lookup::revision(kiosk, &number)?, || {
+    let whole = || {
         let PieceRecord { order, row, piece, .. } = lookup::piece(kiosk, code)?;
         let row = told(kiosk, request, row);
         let history = kiosk.store().history(&row.code)?.into_iter().map(Happened::from).collect();
@@ -39,7 +40,10 @@ pub fn one(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Pro
         let hardware = planned.then(|| format!("/api/pieces/{}/hardware", row.code));
         let (order, job, units) = (order.number, order.job, order.units);
         Ok(Response::json(&Whole { row, order, job, units, piece, hardware, history }))
-    })
+    };
+    let answer = etag::tagged(kiosk, request, lookup::revision(kiosk, &number)?, whole)?;
+    // Of one tag, whoever holds the key is told more.
+    Ok(answer.with_header("Vary", "Authorization, Cookie"))
 }
 
 /// `POST /api/pieces/{CODE}/events`.
@@ -56,12 +60,20 @@ pub fn record(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, 
         again: bool,
     }
     let code = Code::parse(code)?;
-    let said = Said::read(&request.body)?;
+    let Said { id, by, what } = Said::read(&request.body)?;
+    let event = match what {
+        What::Event(event) => event,
+        What::AsWanted => {
+            let mm = lookup::piece_as_it_is(kiosk, code.as_str())?.piece.length.mm;
+            Event::Measured { mm, accepted: false, as_wanted: true }
+        }
+    };
     let recorded = kiosk
         .store()
-        .record(code.as_str(), &said.event, &said.id, said.by.as_deref(), kiosk.now())
+        .record(code.as_str(), &event, &id, by.as_deref(), kiosk.now())
         .map_err(|error| Problem::of_record(error, kiosk.clock()))?;
-    let row = told(kiosk, request, lookup::piece(kiosk, code.as_str())?.row);
+    // Recorded is recorded, also where the piece was made again or its label printed again since.
+    let row = told(kiosk, request, lookup::piece_as_it_is(kiosk, code.as_str())?.row);
     Ok(Response::json(&Now { row, again: recorded == Recorded::Again }))
 }
 
@@ -100,6 +112,10 @@ mod tests {
         let [first, twin] = ["A-EW-2", "A-EW-3"].map(|mark| shop.code("2041", mark));
         let request = || Request::new(Method::Get, &format!("/api/pieces/{twin}"));
         assert_eq!(body(&shop.keyed(request()))["alike"], json!(first));
+        let answer = shop.ask(&request());
+        assert_eq!(answer.header("Vary"), Some("Authorization, Cookie"));
+        let known = shop.ask(&request().with_header("If-None-Match", answer.header("ETag").unwrap()));
+        assert_eq!((known.status, known.header("Vary")), (304, Some("Authorization, Cookie")));
         assert_eq!(body(&shop.ask(&request()))["alike"], Value::Null);
         let step = shop.report(&twin, "step-0001", json!({ "event": "step", "done": 1 }));
         assert_eq!(body(&step)["alike"], Value::Null);
@@ -125,6 +141,26 @@ mod tests {
         assert_eq!(refusal(&report("inst-0002", json!({ "event": "installed" }))), (409, "already-installed".into()));
         let row = body(&report("bad-00001", json!({ "event": "reported", "why": " too short " })));
         assert_eq!((&row["state"], &row["reported"]), (&json!("installed"), &json!("too short")));
+    }
+
+    /// A bench whose answer was lost sends the same again, whatever happened to the piece in between.
+    #[test]
+    fn what_was_recorded_is_answered_again() {
+        let shop = Shop::with(&order("2041"));
+        let own = shop.code("2041", "A-EW-3");
+        let label = shop.relabel(&own);
+        let step = || shop.report(&label, "step-0001", json!({ "event": "step", "done": 1 }));
+        let bent = || shop.report(&own, "bent-0001", json!({ "event": "bent" }));
+        assert_eq!((step().status, bent().status), (200, 200));
+        shop.relabel(&own);
+        assert_eq!((step().status, &body(&step())["again"], &body(&step())["code"]), (200, &json!(true), &json!(own)));
+        shop.remake(&own, "too short");
+        for again in [step(), bent()] {
+            let row = body(&again);
+            assert_eq!((again.status, &row["again"], &row["state"]), (200, &json!(true), &json!("bent")));
+        }
+        let new = shop.report(&own, "bent-0002", json!({ "event": "bent" }));
+        assert_eq!(refusal(&new), (410, "remade".into()));
     }
 
     /// Two benches finish the same piece at the same moment: one of them is told to set its piece aside.

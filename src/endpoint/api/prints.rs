@@ -6,19 +6,16 @@ use crate::endpoint::body;
 use crate::endpoint::clock::timestamp;
 use crate::endpoint::http::{Request, Response};
 use crate::endpoint::kiosk::Kiosk;
-use crate::endpoint::printing::PrinterStatus;
+use crate::endpoint::printing::{PrinterState, PrinterStatus};
 use crate::endpoint::problem::Problem;
 use crate::label::code::{self, Code};
-use crate::order::parse::reader::{Object, Spot, one_of};
-use crate::order::parse::text::line;
+use crate::order::parse::reader::{Spot, one_of};
 use crate::store::{Asking, Print, PrintError, PrintRefusal, PrintState, Recorded};
 
-use super::event::{LONGEST, is_id};
+use super::event::{ID, by, id};
 
 /// The most prints in one list.
 const MOST: usize = 200;
-
-const ID: &str = "8 to 64 letters A-Z, a-z, digits or hyphens, new for every request";
 
 /// One print, as a list shows it.
 #[derive(Serialize)]
@@ -44,7 +41,7 @@ impl From<Print> for Told {
 ///
 /// # Errors
 /// When the store fails.
-pub fn list(kiosk: &Kiosk, _: &Request) -> Result<Response, Problem> {
+pub fn list(kiosk: &Kiosk) -> Result<Response, Problem> {
     #[derive(Serialize)]
     struct List {
         printer: PrinterStatus,
@@ -58,11 +55,15 @@ pub fn list(kiosk: &Kiosk, _: &Request) -> Result<Response, Problem> {
 ///
 /// # Errors
 /// 400 and 422 for what cannot be read, 404 and 410 for codes without a piece that stands, 409 for a label that was printed
-/// before or is at the printer.
+/// before or is at the printer, or a reprint where there is no printer.
 pub fn ask(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Problem> {
     let code = Code::parse(code)?;
     let Wanted { id, by, reprint } = body::read(&request.body, wanted)?;
     let asking = Asking { id: &id, by: by.as_deref(), now: kiosk.now() };
+    // It would wait for ever, and the piece's label with it.
+    if reprint && kiosk.printing().status().state == PrinterState::None {
+        return Err(Problem::refused(409, "no-printer", "No printer", "no printer is set"));
+    }
     let asked = match reprint {
         true => kiosk.store().ask_reprint(code.as_str(), Code::random()?.as_str(), asking),
         false => kiosk.store().ask_print(code.as_str(), asking),
@@ -120,7 +121,10 @@ pub fn act(kiosk: &Kiosk, request: &Request, number: &str) -> Result<Response, P
         Deed::Cancel if at_printer => became(PrintState::Unsure, "there is no printer to ask about it")?,
         Deed::Cancel => became(PrintState::Cancelled, "")?,
         Deed::CameOut => became(PrintState::Printed, "a person says so")?,
-        Deed::Again => became(PrintState::Waiting, "")?,
+        Deed::Again => {
+            kiosk.printing().call_back(number);
+            became(PrintState::Waiting, "")?
+        }
     };
     kiosk.printing().nudge();
     Ok(Response::json(&Told::from(print)))
@@ -134,7 +138,7 @@ struct Wanted {
 
 fn wanted(spot: &Spot) -> Option<Wanted> {
     let body = spot.object("a request, { \"id\": … }", &["id", "by", "reprint"])?;
-    let (id, by) = (id(&body), by(&body));
+    let (id, by) = (body.required("id", ID, id), by(&body));
     let reprint = body.or("reprint", false, Spot::truth);
     Some(Wanted { id: id?, by: by?, reprint: reprint? })
 }
@@ -142,20 +146,10 @@ fn wanted(spot: &Spot) -> Option<Wanted> {
 fn test_wanted(spot: &Spot) -> Option<(String, Option<String>)> {
     const TEST: &str = "true: only the test label is printed without a piece";
     let body = spot.object("a request, { \"id\": …, \"test\": true }", &["id", "by", "test"])?;
-    let (id, by) = (id(&body), by(&body));
+    let (id, by) = (body.required("id", ID, id), by(&body));
     let test =
         body.required("test", TEST, |test| test.value.as_bool().filter(|test| *test).or_else(|| test.wrong(TEST)));
     test.and(Some((id?, by?)))
-}
-
-fn id(body: &Object) -> Option<String> {
-    body.required("id", ID, |id| {
-        id.value.as_str().filter(|text| is_id(text)).map(str::to_owned).or_else(|| id.wrong(ID))
-    })
-}
-
-fn by(body: &Object) -> Option<Option<String>> {
-    body.or("by", None, |by| line(by, LONGEST).map(Some))
 }
 
 fn deed(spot: &Spot) -> Option<Deed> {
@@ -203,8 +197,9 @@ mod tests {
         assert_eq!(answered(&shop, &path, json!({ "id": "print-001" })), (200, row.clone()));
         assert_eq!(answered(&shop, &path, json!({ "id": "print-002" })).1["refusal"], "printed-before");
         let printer = json!({ "address": null, "state": "none", "said": "no printer is set" });
-        let list = || body(&shop.get("/api/prints"));
-        assert_eq!(list(), json!({ "printer": printer, "prints": [row] }));
+        assert_eq!(body(&shop.get("/api/prints")), json!({ "printer": printer, "prints": [row] }));
+        let reprint = answered(&shop, &path, json!({ "id": "print-003", "reprint": true }));
+        assert_eq!((reprint.0, &reprint.1["refusal"]), (409, &json!("no-printer")));
 
         let act = |deed: &str| answered(&shop, "/api/prints/1", json!({ "do": deed }));
         let (status, refused) = act("came-out");
@@ -212,20 +207,36 @@ mod tests {
         assert_eq!(refused["detail"], "this print still waits for the printer; it cannot be printed now");
         shop.kiosk.store().print_sending(1, "ipp://gone", NOW).unwrap();
         assert_eq!(act("again").1["refusal"], "not-now");
-        let reprint = answered(&shop, &path, json!({ "id": "print-003", "reprint": true }));
-        assert_eq!((reprint.0, &reprint.1["refusal"]), (409, &json!("at-printer")));
         // There is no printer to ask about it any more.
         assert_eq!(act("cancel").1["state"], "unsure");
         assert_eq!(act("came-out").1["state"], "printed");
-        assert_eq!(list()["prints"], json!([]));
+        assert_eq!(body(&shop.get("/api/prints"))["prints"], json!([]));
+    }
 
-        let (status, again) = answered(&shop, &path, json!({ "id": "print-004", "reprint": true }));
-        assert_eq!((status, &again["reprint"], &again["state"]), (202, &json!(true), &json!("waiting")));
-        let label = shop.kiosk.store().print(again["print"].as_i64().unwrap()).unwrap().unwrap().label;
-        assert_ne!(label, code);
+    #[test]
+    fn a_reprint_takes_the_old_labels_place_when_it_is_sent() {
+        let shop = Shop::with(&order("2041")).with_printer();
+        let code = shop.code("2041", "A-EW-3");
+        let ask = |code: &str, sent: Value| answered(&shop, &format!("/api/pieces/{code}/print"), sent);
+        let stands = || body(&shop.get(&format!("/api/scan/{code}")))["stands"].clone();
+        let store = shop.kiosk.store();
+        assert_eq!(ask(&code, json!({ "id": "print-001" })).0, 202);
+        store.print_sending(1, "ipp://gone", NOW).unwrap();
+        store.print_became(1, PrintState::Unsure, "", NOW).unwrap();
+        store.print_became(1, PrintState::Printed, "", NOW).unwrap();
+
+        let again = ask(&code, json!({ "id": "print-002", "reprint": true }));
+        assert_eq!((again.0, &again.1["reprint"], &again.1["state"]), (202, &json!(true), &json!("waiting")));
+        assert_eq!(answered(&shop, "/api/prints/2", json!({ "do": "cancel" })).1["state"], "cancelled");
+        assert_eq!(stands(), "current");
+
+        assert_eq!(ask(&code, json!({ "id": "print-003", "reprint": true })).0, 202);
+        let label = store.print_sending(3, "ipp://gone", NOW).unwrap().label;
+        assert_eq!(stands(), "retired");
+        assert_eq!(ask(&code, json!({ "id": "print-004", "reprint": true })).1["refusal"], "at-printer");
         // The piece goes by its own code or its newest label's.
-        let path = format!("/api/pieces/{label}/print");
-        assert_eq!(answered(&shop, &path, json!({ "id": "print-004", "reprint": true })), (200, again));
+        let same = ask(&label, json!({ "id": "print-003", "reprint": true }));
+        assert_eq!((same.0, &same.1["print"], &same.1["state"]), (200, &json!(3), &json!("sending")));
     }
 
     #[test]

@@ -9,8 +9,8 @@ use crate::label::code::Code;
 use crate::order::parse::reader::Spot;
 use crate::store::Recorded;
 
-/// `POST /api/pieces/{CODE}/remake`: the new piece, as a list shows it. Like all that happens to a piece, it needs only the
-/// code.
+/// `POST /api/pieces/{CODE}/remake`: the new piece, as a list shows it. It uses up metal and voids a label, so the
+/// piece's code alone does not do.
 ///
 /// # Errors
 /// 400 and 422 for what cannot be read; 404 and 410 as [`lookup::piece`].
@@ -23,7 +23,8 @@ pub fn post(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Pr
         .remake(code.as_str(), &why, drawn.as_str(), &id, by.as_deref(), kiosk.now())
         .map_err(|error| Problem::of_record(error, kiosk.clock()))?;
     let status = if recorded == Recorded::New { 201 } else { 200 };
-    let row = lookup::piece(kiosk, &new)?.row;
+    // Asked for again, the new piece may have been made again itself.
+    let row = lookup::piece_as_it_is(kiosk, &new)?.row;
     let location = format!("/api/pieces/{new}");
     Ok(Response::json(&row).with_status(status).with_header("Location", location))
 }
@@ -45,7 +46,7 @@ mod tests {
     use crate::label::code::TEST;
 
     fn ask(shop: &Shop, code: &str, asked: Value) -> Response {
-        shop.ask(&post(&format!("/api/pieces/{code}/remake"), &asked))
+        shop.keyed(post(&format!("/api/pieces/{code}/remake"), &asked))
     }
 
     #[test]
@@ -96,6 +97,9 @@ mod tests {
         let gone = body(&shop.get(&format!("/api/pieces/{old}")));
         assert!(gone["detail"].as_str().unwrap().ends_with(&format!("look for the label {second}")), "{gone}");
         assert_eq!(shop.ask(&Request::new(Method::Get, &format!("/P/{old}"))).status, 410);
+        // The first request, whose answer was lost.
+        let again = ask(&shop, &old, json!({ "id": format!("remade-{old}"), "why": "wrong hand" }));
+        assert_eq!((again.status, &body(&again)["code"]), (200, &json!(new)));
     }
 
     #[test]

@@ -23,7 +23,7 @@ pub fn one(kiosk: &Kiosk, code: &str) -> Result<Response, Problem> {
         detail: String,
     }
     let scan = lookup::label(kiosk, code)?;
-    let detail = match (lookup::refusal(&scan), &scan.piece) {
+    let detail = match (scan.refusal(), &scan.piece) {
         (Some(refusal), _) => Problem::of_refusal(&refusal, kiosk.clock()).detail,
         (None, Some(record)) => format!("this is the newest label of {} of order {}", record.row.mark, scan.order),
         (None, None) => String::new(),

@@ -73,7 +73,7 @@ fn labels_waiting(prints: &[Print]) -> Markup {
                 @for print in prints {
                     li {
                         strong.mark { (print.mark.as_deref().unwrap_or("test label")) }
-                        span.state { (so_far(print.state)) @if print.reprint { ", a reprint" } }
+                        span.state { (print_so_far(print.state)) @if print.reprint { ", a reprint" } }
                         span { @if let Some(order) = &print.order { "order " (order) } }
                         @if !print.said.is_empty() { span.why dir="auto" { (print.said) } }
                     }
@@ -84,7 +84,7 @@ fn labels_waiting(prints: &[Print]) -> Markup {
     }
 }
 
-fn so_far(state: PrintState) -> &'static str {
+fn print_so_far(state: PrintState) -> &'static str {
     match state {
         PrintState::Waiting => "waits for the printer",
         PrintState::Sending | PrintState::Sent => "at the printer",

@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use super::remade::so_far;
 use crate::store::{PieceRow, State};
 
 /// The most pieces written out of each list: a driver reads what is left, not ten thousand lines.
@@ -77,11 +78,9 @@ fn by_wall<'a>(rows: impl Iterator<Item = &'a PieceRow>) -> Vec<(&'a str, Vec<&'
 
 fn line(row: &PieceRow) -> Markup {
     let state = match row.state {
-        State::Waiting => "not bent yet",
-        State::Started => "being bent",
-        State::Bent => "ready",
         State::Loaded => "✓ loaded",
         State::Installed => "✓ installed",
+        missing => so_far(missing),
     };
     html! {
         li {

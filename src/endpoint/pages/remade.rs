@@ -83,9 +83,12 @@ pub fn spaced(code: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use crate::endpoint::fixture::{Shop, body, form, order, text};
+    use serde_json::json;
+
+    use crate::endpoint::fixture::{Shop, body, form, order, post, text};
     use crate::endpoint::http::{Method, Request, Response};
     use crate::label::code::Code;
+    use crate::store::Event;
 
     fn open(shop: &Shop, label: &str) -> Response {
         shop.ask(&Request::new(Method::Get, &format!("/P/{label}")))
@@ -126,8 +129,11 @@ mod tests {
         let shop = Shop::with(&order("2041"));
         let old = shop.code("2041", "A-EW-3");
         shop.bend(&old);
-        assert!(text(&open(&shop, &old)).contains("It must be made again"));
-        let report = |id, why| act(&shop, &old, &[("id", id), ("do", "report"), ("why", why), ("again", "yes")]);
+        let page = text(&shop.browse(Request::new(Method::Get, &format!("/P/{old}"))));
+        assert!(page.contains("It must be made again"));
+        let asked =
+            |id, why| form(&format!("/P/{old}"), &[("id", id), ("do", "report"), ("why", why), ("again", "yes")]);
+        let report = |id, why| shop.browse(asked(id, why));
         assert!(text(&report("roof-0001", "")).contains("NOT REPORTED"));
         for _ in 0..2 {
             let response = report("roof-0001", "too short");
@@ -142,6 +148,28 @@ mod tests {
         let late = report("roof-0002", "too long");
         assert!(late.status == 410 && text(&late).contains("too short"), "somebody was faster");
         assert_eq!(shop.code("2041", "A-EW-3"), new);
+    }
+
+    /// Whoever photographed one label would otherwise void pieces without end.
+    #[test]
+    fn who_does_not_know_the_shop_reports_and_voids_nothing() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-3");
+        assert!(!text(&open(&shop, &code)).contains("made again"));
+        let asked = |id| {
+            let fields = [("id", id), ("do", "report"), ("why", "too short"), ("again", "yes")];
+            form(&format!("/P/{code}"), &fields)
+        };
+        let other_site = asked("roof-0002").with_header("Origin", "http://evil.example");
+        for response in [shop.ask(&asked("roof-0001")), shop.browse(other_site)] {
+            assert!(text(&response).contains(">REPORTED <span class=\"mark\">A-EW-3"), "{}", text(&response));
+        }
+        let made_again = json!({ "id": "remake-01", "why": "too short" });
+        assert_eq!(shop.ask(&post(&format!("/api/pieces/{code}/remake"), &made_again)).status, 401);
+        let why = "too short".to_owned();
+        let history = shop.kiosk.store().history(&code).unwrap();
+        assert!(history.len() == 2 && history.iter().all(|row| row.event == Event::Reported { why: why.clone() }));
+        assert_eq!(shop.code("2041", "A-EW-3"), code);
     }
 
     #[test]

@@ -6,6 +6,9 @@ use thiserror::Error;
 use super::form::Form;
 use super::layout;
 use crate::endpoint::api::event::LONGEST;
+use crate::endpoint::auth;
+use crate::endpoint::http::Request;
+use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::problem::Problem;
 use crate::label::code::Code;
 use crate::order::fault::misleads;
@@ -25,11 +28,11 @@ const REASONS: [&str; 7] = [
     "something else",
 ];
 
-/// The form, folded away until it is needed.
+/// The form, folded away until it is needed. Only who knows the shop is asked whether the piece must be made again.
 ///
 /// # Errors
 /// When the system has no randomness for its id.
-pub fn form(label: &Code) -> Result<Markup, Problem> {
+pub fn form(label: &Code, knows_shop: bool) -> Result<Markup, Problem> {
     Ok(html! {
         details {
             summary { "Report a bad piece" }
@@ -43,16 +46,18 @@ pub fn form(label: &Code) -> Result<Markup, Problem> {
                 }
                 label for="more" { "More, in your words" }
                 textarea #more name="more" rows="2" maxlength=(MORE) dir="auto" {}
-                label.choice { input type="checkbox" name="again" value="yes"; "It must be made again" }
+                @if knows_shop {
+                    label.choice { input type="checkbox" name="again" value="yes"; "It must be made again" }
+                }
                 button.second name="do" value="report" { "Report it" }
             }
         }
     })
 }
 
-/// Whether the piece must be made again.
-pub fn again(form: &Form) -> bool {
-    form.value("again") == "yes"
+/// Whether somebody who may decide that says that the piece must be made again.
+pub fn again(kiosk: &Kiosk, request: &Request, form: &Form) -> bool {
+    form.value("again") == "yes" && auth::admit(kiosk, request).is_ok()
 }
 
 /// Why a form makes no report.

@@ -12,6 +12,7 @@ use super::roof_parts::{ends, fastening, history, numbers, to_do};
 use super::{layout, not_a_piece, refused, remade, signs};
 use crate::drawing::{Theme, wall};
 use crate::endpoint::api::pictures;
+use crate::endpoint::auth;
 use crate::endpoint::http::{Request, Response};
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::lookup;
@@ -39,7 +40,7 @@ impl<'a> Opened<'a> {
             (Stands::Current, Some(record)) => Ok(Self { label, newer: None, record }),
             (Stands::Retired, Some(record)) => Ok(Self { label, newer: Some(&record.row.label), record }),
             _ => {
-                let refusal = lookup::refusal(scan).unwrap_or(Refusal::UnknownCode);
+                let refusal = scan.refusal().unwrap_or(Refusal::UnknownCode);
                 Err(Problem::of_refusal(&refusal, kiosk.clock()))
             }
         }
@@ -77,7 +78,8 @@ pub fn page(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Pr
     }
 }
 
-/// `POST /P/{CODE}`: installed, or reported bad; the page again, with what came of it.
+/// `POST /P/{CODE}`: installed, or reported bad; the page again, with what came of it. Whoever does not know the shop reports
+/// and no more: what is made again is decided there.
 ///
 /// # Errors
 /// As [`page`]; 422 when the form says neither.
@@ -90,7 +92,7 @@ pub fn act(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Pro
         "installed" => roof_marks::installed(kiosk, &form, &Opened::new(kiosk, &label, &scan)?)?,
         "report" => match report::reason(&form) {
             Err(unsaid) => Ok(Outcome::NotReported(unsaid)),
-            Ok(why) if report::again(&form) => match form.remake(kiosk, &scan.code, &why)? {
+            Ok(why) if report::again(kiosk, request, &form) => match form.remake(kiosk, &scan.code, &why)? {
                 Ok(_) => return Ok(remade::page(kiosk, &lookup::label(kiosk, code)?, true)),
                 Err(refusal) => Err(refusal),
             },
@@ -145,7 +147,7 @@ fn show(kiosk: &Kiosk, request: &Request, opened: &Opened, outcome: Option<&Outc
             (to_do)
             @if let Some(on_piece) = &on_piece { (fastening(on_piece)) }
             (numbers(piece, on_piece.as_ref()))
-            (report::form(label)?)
+            (report::form(label, auth::knows_shop(kiosk, request))?)
             (history(kiosk, order.units, &kiosk.store().history(&row.code)?))
             p.quiet { "Code " code { (label) } }
         }

@@ -145,7 +145,8 @@ pub fn history(kiosk: &Kiosk, units: Units, rows: &[EventRow]) -> Markup {
 fn words(event: &Event, units: Units) -> String {
     match event {
         Event::Step { .. } => "begun".into(),
-        Event::Measured { mm, accepted } => {
+        Event::Measured { as_wanted: true, .. } => "length checked, as it should be".into(),
+        Event::Measured { mm, accepted, .. } => {
             let length = Measure::exact(Length::from_mm(*mm), units).text;
             let accepted = if *accepted { ", out of tolerance and accepted" } else { "" };
             format!("measured {length}{accepted}")

@@ -113,22 +113,43 @@ impl Desk {
     fn round(&mut self) -> Result<Next, StoreError> {
         let under_way = self.kiosk.store().prints_under_way()?;
         let is_under_way = |id: &i64| under_way.iter().any(|print| print.id == *id);
-        self.shared.told().called_off.retain(is_under_way);
+        self.forget_settled()?;
         self.called_off.retain(is_under_way);
         self.looks.retain(|id, _| is_under_way(id));
-        let address = self.shared.address.to_string();
+        let (here, elsewhere): (Vec<_>, Vec<_>) = under_way.iter().partition(|print| self.is_here(print));
         let mut next = None;
-        for print in &under_way {
-            let seen = settled(self.see_to(print))?;
-            // A label left at a printer of another address does not keep this one from working.
-            if print.printer.as_ref() == Some(&address) {
-                next = next.max(seen);
+        for print in here {
+            next = next.max(settled(self.see_to(print))?);
+        }
+        let next = match next {
+            Some(next) => next,
+            None => self.send_next()?,
+        };
+        // A label left at a printer of another address does not keep this one from working.
+        let mut sooner = next;
+        for print in elsewhere.into_iter().filter(|_| next == Next::Idle) {
+            if let Some(seen @ (Next::Soon | Next::Slowly)) = settled(self.see_to(print))? {
+                sooner = sooner.min(seen);
             }
         }
-        match next {
-            Some(next) => Ok(next),
-            None => self.send_next(),
+        Ok(sooner)
+    }
+
+    /// Forgets what was called off and is at its end. What waits again may not: the printer would get it once more.
+    fn forget_settled(&self) -> Result<(), StoreError> {
+        let called_off = self.shared.told().called_off.clone();
+        for id in called_off {
+            let state = self.kiosk.store().print(id)?.map(|print| print.state);
+            if !matches!(state, Some(PrintState::Waiting | PrintState::Sending | PrintState::Sent)) {
+                self.shared.call_back(id);
+            }
         }
+        Ok(())
+    }
+
+    /// Whether it was sent to the printer that the shop has now.
+    fn is_here(&self, print: &Print) -> bool {
+        print.printer.as_ref() == Some(&self.shared.address.to_string())
     }
 
     fn now(&self) -> i64 {
@@ -227,20 +248,22 @@ impl Desk {
                 Err(_) | Ok(()) => _ = self.called_off.insert(print.id),
             }
         }
-        self.tries = 0;
+        if self.is_here(print) {
+            self.tries = 0;
+        }
         match printer.status() {
             Ok(status) if called_off => {
-                self.shared.tell(PrinterState::Busy, &status.said);
+                self.tell_of(print, PrinterState::Busy, &status.said);
                 self.said(print, "called off: the printer has not let go of it yet")?;
                 Ok(Some(Next::Soon))
             }
             Ok(status) if status.hindered => {
-                self.shared.tell(PrinterState::Stopped, &status.said);
+                self.tell_of(print, PrinterState::Stopped, &status.said);
                 self.said(print, &status.said)?;
                 Ok(Some(Next::Slowly))
             }
             Ok(status) => {
-                self.shared.tell(PrinterState::Busy, &status.said);
+                self.tell_of(print, PrinterState::Busy, &status.said);
                 self.said(print, &job.said)?;
                 Ok(Some(Next::Soon))
             }
@@ -254,7 +277,9 @@ impl Desk {
             self.became(print, PrintState::Unsure, "the printer does not answer, and may have printed it")?;
             return Ok(None);
         }
-        self.away(error);
+        if self.is_here(print) {
+            self.away(error);
+        }
         self.said(print, &error.to_string())?;
         Ok(Some(Next::Later))
     }
@@ -274,6 +299,10 @@ impl Desk {
             self.tries = 0;
             return Ok(if status.readiness == Readiness::Stopped { Next::Later } else { Next::Idle });
         };
+        if self.shared.is_called_off(print.id) {
+            settled(self.became(&print, PrintState::Cancelled, ""))?;
+            return Ok(Next::Soon);
+        }
         if !status.takes_jobs {
             return Ok(Next::Later);
         }
@@ -304,6 +333,10 @@ impl Desk {
                 self.kiosk.store().print_sent(print.id, job, self.now()).map(drop)
             }
             Err(error) => match error.arrival() {
+                // The printer surely does not have it, and nobody wants it.
+                Arrival::Later | Arrival::Never if self.shared.is_called_off(print.id) => {
+                    self.became(&print, PrintState::Cancelled, "")
+                }
                 Arrival::Later => {
                     self.away(&error);
                     settled(self.became(&print, PrintState::Waiting, &error.to_string()))?;
@@ -315,6 +348,13 @@ impl Desk {
         };
         settled(sent)?;
         Ok(Next::Soon)
+    }
+
+    /// Tells how the printer is that has this label, if it is the shop's.
+    fn tell_of(&self, print: &Print, state: PrinterState, said: &str) {
+        if self.is_here(print) {
+            self.shared.tell(state, said);
+        }
     }
 
     fn tell(&self, status: &Status) {

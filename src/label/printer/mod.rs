@@ -149,6 +149,8 @@ impl Printer {
             };
             let answer = match self.ask(Operation::GetJobs, &job::ATTRIBUTES, which) {
                 Ok(answer) => answer,
+                // One that is busy can tell another time.
+                Err(error) if error.arrival() == Arrival::Later => return Err(error),
                 Err(PrinterError::Refused { .. } | PrinterError::Unreadable(_)) => return Ok(Found::CannotTell),
                 Err(error) => return Err(error),
             };

@@ -220,7 +220,7 @@ mod tests {
             Setting::NumberOrNone { unit, least, most, .. } => vec![unit.write(least), unit.write(most)],
             Setting::Rule { .. } => vec!["\"k-factor\"".into()],
             Setting::Tolerance { least, .. } => vec!["\"very-coarse\"".into(), format!("\"{}\"", said(least))],
-            Setting::Text { .. } => vec!["\"ipps://printer.local\"".into(), "\"100x50mm\"".into()],
+            Setting::Text { .. } => vec!["\"ipp://printer.local\"".into(), "\"100x50mm\"".into()],
         }
     }
 

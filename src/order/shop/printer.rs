@@ -14,7 +14,8 @@ pub struct Printer {
 /// The blank labels a shop may load.
 pub const STOCKS: [&str; 2] = ["4x2in", "100x50mm"];
 
-const SCHEMES: [&str; 2] = ["ipp://", "ipps://"];
+/// The kiosk does not speak the encrypted one.
+const SCHEME: &str = "ipp://";
 const LONGEST: usize = 200;
 
 /// Whether `text` has the form of a printer's address, RFC 3510: a scheme, a host, a port if not the usual one, a path. No
@@ -22,7 +23,7 @@ const LONGEST: usize = 200;
 pub(super) fn is_address(text: &str) -> bool {
     let plain =
         text.len() <= LONGEST && text.bytes().all(|byte| byte.is_ascii_graphic() && !br#""'\<>@"#.contains(&byte));
-    let Some(rest) = SCHEMES.iter().find_map(|scheme| text.strip_prefix(scheme)).filter(|_| plain) else {
+    let Some(rest) = text.strip_prefix(SCHEME).filter(|_| plain) else {
         return false;
     };
     let (authority, path) = rest.split_once('/').unwrap_or((rest, ""));
@@ -51,7 +52,7 @@ mod tests {
         for right in [
             "ipp://192.168.1.30/ipp/print",
             "ipp://localhost:631/printers/Label_4x2",
-            "ipps://label-printer.local",
+            "ipp://label-printer.local",
             "ipp://[fe80::1]:8631/ipp/print",
             "ipp://[fe80::1]/",
         ] {
@@ -61,6 +62,7 @@ mod tests {
             "",
             "192.168.1.30",
             "http://192.168.1.30/ipp/print",
+            "ipps://label-printer.local",
             "ipp://",
             "ipp:///ipp/print",
             "ipp://printer:0/",

@@ -1,6 +1,8 @@
 //! What becomes of a print, and what does not.
 
+use super::PrintState::Printed;
 use super::*;
+use crate::store::Stands;
 use crate::store::fixture::Kept;
 
 const ALL: [PrintState; 7] = [Waiting, Sending, Sent, Printed, Stopped, Unsure, Cancelled];
@@ -51,6 +53,7 @@ fn a_print_becomes_only_what_it_may() {
             (Sending, Sent),
             (Sending, Stopped),
             (Sending, Unsure),
+            (Sending, Cancelled),
             (Sent, Printed),
             (Sent, Stopped),
             (Sent, Unsure),
@@ -121,17 +124,29 @@ fn a_reprint_retires_what_may_be_out() {
     kept.print_sending(first.id, "ipp://one", 8).unwrap();
     assert_eq!(refused(again("B3", "3")), PrintRefusal::AtPrinter);
     kept.print_became(first.id, Unsure, "", 9).unwrap();
+    assert!(matches!(again("A1", "3"), Err(PrintError::Piece(Refusal::CodeTaken { .. }))));
     let (recorded, second) = again("B4", "4").unwrap();
     assert_eq!((recorded, second.label.as_str(), second.reprint), (Recorded::New, "B4", true));
     assert_eq!(again("B5", "4").unwrap(), (Recorded::Again, second.clone()));
-    assert_eq!(again("B6", "2").unwrap().1.state, Cancelled);
+    assert_eq!(again("B6", "2").unwrap(), (Recorded::Again, second.clone()), "the piece's newest");
     assert_eq!(kept.print(first.id).unwrap().unwrap().state, Cancelled);
-    assert_eq!(kept.piece("A1").unwrap().unwrap().row.label, "B4");
+    // The old label is good until the new one is on its way.
+    let standing = || kept.piece("A1").unwrap().unwrap().row.label;
+    assert_eq!(standing(), "A1");
+    assert!(kept.scan("B4").unwrap().is_none());
+    kept.print_became(second.id, Cancelled, "", 9).unwrap();
+    assert_eq!((standing().as_str(), kept.scan("A1").unwrap().unwrap().stands), ("A1", Stands::Current));
+    let (_, second) = again("B7", "7").unwrap();
+    assert_eq!((second.label.as_str(), second.reprint), ("B7", true));
     // One that stopped is replaced by a plain print of the same label, and cannot be sent again beside it.
     kept.print_sending(second.id, "ipp://one", 8).unwrap();
+    assert_eq!((standing().as_str(), kept.scan("A1").unwrap().unwrap().stands), ("B7", Stands::Retired));
+    kept.print_became(second.id, Waiting, "", 9).unwrap();
+    kept.print_sending(second.id, "ipp://one", 8).unwrap();
+    assert_eq!(kept.history("A1").unwrap().len(), 1, "sent again, it retires nothing more");
     kept.print_became(second.id, Stopped, "", 9).unwrap();
     let (_, third) = kept.ask_print("A1", asking("5")).unwrap();
-    assert_eq!((third.label.as_str(), third.reprint), ("B4", true));
+    assert_eq!((third.label.as_str(), third.reprint), ("B7", true));
     assert_eq!(
         refused(kept.print_became(second.id, Waiting, "", 9)),
         PrintRefusal::NotNow { from: Cancelled, to: Waiting }

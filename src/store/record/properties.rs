@@ -26,7 +26,7 @@ impl Pencil {
         let mine = |bench: &Option<Bench>| bench.is_none() || self.holder.is_none() || self.holder == *bench;
         match event {
             Event::Step { done, bench, take_over }
-                if !self.bent && *done <= self.steps && (*take_over || mine(bench)) =>
+                if !self.bent && *done <= self.steps && (*take_over || mine(bench) && !self.gone_on(*done, bench)) =>
             {
                 (self.done, self.holder) = (*done, bench.clone());
             }
@@ -39,6 +39,11 @@ impl Pencil {
             _ => return false,
         }
         true
+    }
+
+    /// Whether a bench that takes the piece knows less of it than was said.
+    fn gone_on(&self, done: usize, bench: &Option<Bench>) -> bool {
+        bench.is_some() && self.holder.is_none() && done < self.done
     }
 
     fn state(&self) -> State {
@@ -61,7 +66,7 @@ fn any_event() -> impl Strategy<Value = Event> {
     prop_oneof![
         4 => (0..20_usize, a_bench(), prop::bool::weighted(0.2))
             .prop_map(|(done, bench, take_over)| Event::Step { done, bench, take_over }),
-        1 => (0.1..4000.0).prop_map(|mm| Event::Measured { mm, accepted: true }),
+        1 => (0.1..4000.0).prop_map(|mm| Event::Measured { mm, accepted: true, as_wanted: false }),
         2 => a_bench().prop_map(|bench| Event::Bent { bench }),
         2 => Just(Event::Reopened),
         1 => Just(Event::Loaded),

@@ -9,7 +9,7 @@ use jiff::civil::date;
 
 use super::shop::Shop;
 use crate::bench::api::{CallError, Row, State};
-use crate::bench::desk::{Desk, Ids, Message, Request, Start};
+use crate::bench::desk::{Answer, Desk, Ids, Message, Request, Start};
 use crate::bench::memory::Memory;
 use crate::bench::screen::{Card, Intent, Language, Looks, Order, Screen, View};
 use crate::order::Trim;
@@ -53,6 +53,8 @@ pub struct Bench {
     pub desk: Desk,
     pub shop: Rc<RefCell<Shop>>,
     pub away: Cell<bool>,
+    /// What the endpoint answers to this piece's marks is not understood.
+    pub garbles: Cell<Option<&'static str>>,
     name: &'static str,
 }
 
@@ -63,8 +65,13 @@ impl Bench {
 
     /// One more bench of that shop.
     pub fn at(shop: &Rc<RefCell<Shop>>, name: &'static str) -> Self {
-        let mut bench =
-            Self { desk: desk(Memory::default(), name), shop: Rc::clone(shop), away: Cell::new(false), name };
+        let mut bench = Self {
+            desk: desk(Memory::default(), name),
+            shop: Rc::clone(shop),
+            away: Cell::new(false),
+            garbles: Cell::new(None),
+            name,
+        };
         bench.tick();
         bench
     }
@@ -74,6 +81,11 @@ impl Bench {
         let mut bench = self.unplugged();
         bench.tick();
         bench
+    }
+
+    /// The shop calls it otherwise from its next start on.
+    pub fn renamed(self, name: &'static str) -> Self {
+        Self { name, ..self }
     }
 
     /// As [`Bench::restarted`], before anything is heard.
@@ -87,10 +99,22 @@ impl Bench {
         let mut requests: VecDeque<Request> = self.desk.update(message).into();
         let mut answered = 0;
         while let Some(request) = requests.pop_front() {
-            let answer = if self.away.get() { Err(CallError::Away) } else { self.shop.borrow_mut().answer(&request) };
+            let answer = self.answer(&request);
             requests.extend(self.desk.update(Message::Answer(request, answer)));
             answered += 1;
             assert!(answered < 500, "the desk asks without end");
+        }
+    }
+
+    fn answer(&self, request: &Request) -> Result<Answer, CallError> {
+        if self.away.get() {
+            return Err(CallError::Away);
+        }
+        let garbled = self.garbles.get().map(|mark| self.code(mark));
+        let answer = self.shop.borrow_mut().answer(request);
+        match request {
+            Request::Send(mark) if Some(&mark.code) == garbled.as_ref() => Err(CallError::Garbled("what?".into())),
+            _ => answer,
         }
     }
 

@@ -1,6 +1,7 @@
 //! The card of the label: printed once, stuck on, scanned.
 
-use crate::bench::api::{MarkedEvent, PrintWord, PrinterState, State};
+use crate::bench::api::{CallError, MarkedEvent, PrintWord, PrinterState, State};
+use crate::bench::desk::Message;
 use crate::bench::screen::{CardOn, Intent, Page, PrintState, Scan, View};
 use crate::order::plan::Action;
 
@@ -79,6 +80,7 @@ fn nobody_knows_whether_it_came_out_and_it_can_be_printed_again() {
     assert_eq!(bench.said(), "The label of A-EW-1 is on its way already.");
     bench.intend(Intent::DismissMessage);
     assert_eq!(prints(&bench), 2);
+    bench.shop.borrow_mut().printer_says(PrintWord::Sent, "");
     bench.intend(Intent::Scanned(Scan::Label(old)));
     assert_eq!(bench.said(), "This label of A-EW-1 was printed again");
     let new = bench.shop.borrow_mut().row("A-EW-1").label.clone();
@@ -192,4 +194,27 @@ fn a_print_asked_for_over_a_power_cut_is_made_once() {
     bench.back_on_line();
     assert_eq!((prints(&bench), state(&bench)), (1, PrintState::Waiting));
     assert_eq!(bench.shop.borrow().count(|event| matches!(event, MarkedEvent::Print { .. })), 1);
+}
+
+/// Neither before the endpoint has said which label counts now, nor while it cannot.
+#[test]
+fn a_label_printed_again_closes_nothing_before_the_next_list() {
+    let mut bench = with_printer();
+    bench.on();
+    bench.shop.borrow_mut().printer_says(PrintWord::Unsure, "");
+    bench.tick();
+    let old = Intent::Scanned(Scan::Label(bench.shop.borrow_mut().row("A-EW-1").label.clone()));
+    let send = bench.desk.update(Message::Intent(Intent::Reprint)).remove(0);
+    let taken = bench.shop.borrow_mut().answer(&send);
+    bench.shop.borrow_mut().printer_says(PrintWord::Sent, "");
+    let wanted = bench.desk.update(Message::Answer(send, taken));
+    bench.desk.update(Message::Intent(old.clone()));
+    assert_eq!(bench.card().action, Action::Label);
+    for request in wanted {
+        bench.desk.update(Message::Answer(request, Err(CallError::Away)));
+    }
+    bench.away.set(true);
+    bench.intend(old);
+    assert_eq!(bench.said(), "Wrong label: it is not that of A-EW-1.");
+    assert_eq!(bench.shop.borrow_mut().row("A-EW-1").state, State::Started);
 }

@@ -37,10 +37,11 @@ fn type_in(bench: &mut Bench, inches: u8, fractions: &[u8]) {
     bench.intend(Intent::Measured);
 }
 
+/// What a tape said, whether it was taken all the same, and by whom.
 fn measured(bench: &Bench) -> Vec<(f64, bool, Option<String>)> {
     let shop = bench.shop.borrow();
     let of = |mark: &crate::bench::api::Mark| match mark.event {
-        MarkedEvent::Measured { mm, accepted } => Some((mm, accepted, mark.by.clone())),
+        MarkedEvent::Measured { mm: Some(mm), accepted, as_wanted: false } => Some((mm, accepted, mark.by.clone())),
         _ => None,
     };
     shop.taken.iter().filter_map(of).collect()
@@ -52,7 +53,11 @@ fn on_says_it_is_as_it_should_be() {
     let card = bench.card();
     assert_eq!((card.on, card.tolerance.as_deref()), (CardOn::AsItShould, Some("± ¹⁄₈″")));
     bench.on();
-    assert_eq!(measured(&bench), [(2540.0, false, None)]);
+    assert_eq!(measured(&bench), [], "no tape was read");
+    let word = |event: &MarkedEvent| matches!(event, MarkedEvent::Measured { mm: None, as_wanted: true, .. });
+    assert_eq!(bench.shop.borrow().count(word), 1);
+    let sent = serde_json::to_string(&MarkedEvent::Measured { mm: None, accepted: false, as_wanted: true }).unwrap();
+    assert_eq!(sent, r#"{"event":"measured","accepted":false,"as_wanted":true}"#);
     assert_eq!(bench.card().action, Action::Label);
 }
 

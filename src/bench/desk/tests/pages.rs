@@ -76,6 +76,8 @@ fn a_pin_is_asked_for_and_checked() {
     bench.away.set(true);
     type_in(&mut bench, [2, 4, 6, 8]);
     assert!(bench.said().starts_with("The endpoint does not answer"));
+    let kept = format!("{:?} {:?} {:?}", bench.desk.over, bench.desk.asking.asked, bench.desk.asking.failed);
+    assert!(!kept.contains("2468") && !kept.contains("Enter"), "{kept}");
     bench.intend(Intent::DismissMessage);
     bench.back_on_line();
     bench.on();

@@ -228,6 +228,7 @@ proptest! {
             let bench = &mut benches[usize::from(*second)];
             *bench = bench.take().map(|wired| wired.happen(what));
             prop_assert!(shop.borrow().pieces.iter().all(|kept| kept.made <= 1));
+            prop_assert!(!shop.borrow().set_back, "a stale number was taken");
         }
         let mut benches = benches.map(Option::unwrap);
         benches.iter_mut().for_each(Wired::quiet);

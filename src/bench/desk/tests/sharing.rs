@@ -3,7 +3,8 @@
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use crate::bench::api::{MarkedEvent, State};
+use crate::bench::api::{CallError, MarkedEvent, State};
+use crate::bench::desk::Message;
 use crate::bench::screen::{Intent, Tone};
 use crate::order::plan::Action;
 
@@ -67,7 +68,7 @@ fn another_benchs_piece_is_asked_about_and_a_stray_space_leaves_it_there() {
     two.intend(Intent::TakeOver(code));
     assert_eq!((two.card().mark.as_str(), two.card().batch.unwrap().of), ("C-EW-1", 3), "with those cut alike");
     one.tick();
-    assert_eq!(one.said(), "B-EW-1 was taken over at Brake 2: set this one aside. So are 2 more pieces.");
+    assert_eq!(one.said(), "B-EW-1 was taken over at Brake 2: set this one aside. The same goes for 2 more pieces.");
     one.on();
     assert_eq!(one.order().pieces[2].elsewhere.as_deref(), Some("Brake 2"));
 }
@@ -87,19 +88,19 @@ fn a_bench_that_comes_back_late_is_told_and_may_take_over_what_it_did() {
     two.open("A-EW-1");
     two.on();
     one.back_on_line();
-    assert_eq!(one.said(), "A-EW-1 is being made at Brake 2");
+    assert_eq!(one.said(), "A-EW-1: Brake 2 is making this piece: take another, or take it over");
     assert_eq!(one.screen().message.unwrap().tone, Tone::Ask);
 
     // The power goes before anybody has read it.
     let mut one = one.restarted();
-    assert_eq!(one.said(), "A-EW-1 is being made at Brake 2");
+    assert_eq!(one.said(), "A-EW-1: Brake 2 is making this piece: take another, or take it over");
     assert_eq!(one.screen().unsent, 0);
     let code = one.code("A-EW-1");
     one.intend(Intent::TakeOver(code));
     assert_eq!((one.card().mark.as_str(), one.card().step), ("A-EW-1", 3), "with what was done here");
     assert_eq!(one.shop.borrow_mut().row("A-EW-1").done, 3);
     two.on();
-    assert_eq!(two.said(), "A-EW-1 is being made at Brake 1");
+    assert_eq!(two.said(), "A-EW-1: Brake 1 is making this piece: take another, or take it over");
 }
 
 #[test]
@@ -135,7 +136,7 @@ fn a_piece_finished_at_another_bench_is_told_and_let_go() {
     one.open("A-EW-1");
     two.shop.borrow_mut().row("A-EW-1").state = State::Bent;
     one.on();
-    assert!(one.said().starts_with("Already bent"));
+    assert!(one.said().starts_with("A-EW-1: already bent"));
     assert_eq!((one.order().bent, one.screen().unsent), (1, 0));
 
     // With no mark of ours on its way: the poll tells.
@@ -152,11 +153,10 @@ fn a_bench_keeps_its_id_and_knows_its_own_pieces_again() {
     let (mut one, _two) = two();
     one.open("A-EW-1");
     one.on();
-    let holder = |bench: &Bench| bench.shop.borrow_mut().row("A-EW-1").bench.clone();
-    let before = holder(&one);
+    let before = holder(&one, "A-EW-1");
     let mut one = one.restarted();
     one.on();
-    assert_eq!(holder(&one), before);
+    assert_eq!((holder(&one, "A-EW-1"), before.is_some()), (before, true));
     assert_eq!(one.card().step, 2);
 }
 
@@ -181,7 +181,7 @@ fn a_piece_taken_over_is_not_let_go_by_the_bench_that_had_it() {
     two.intend(Intent::TakeOver(code));
     two.on();
     one.intend(Intent::Pause);
-    assert_eq!(one.said(), "A-EW-1 is being made at Brake 2");
+    assert_eq!(one.said(), "A-EW-1: Brake 2 is making this piece: take another, or take it over");
     let mut shop = one.shop.borrow_mut();
     assert_eq!((shop.row("A-EW-1").done, shop.row("A-EW-1").bench.clone().unwrap().name), (2, "Brake 2".into()));
 }
@@ -196,7 +196,7 @@ fn a_whole_batch_at_another_bench_is_one_question() {
     one.on();
     two.open("B-EW-1");
     one.back_on_line();
-    assert_eq!(one.said(), "B-EW-1 is being made at Brake 2. So are 2 more pieces.");
+    assert_eq!(one.said(), "B-EW-1: Brake 2 is making this piece: take another, or take it over. The same goes for 2 more pieces.");
     let code = one.code("B-EW-1");
     one.intend(Intent::TakeOver(code));
     assert_eq!((one.card().mark.as_str(), one.card().batch.unwrap().of), ("C-EW-1", 3));
@@ -221,4 +221,159 @@ fn a_dispute_over_a_piece_that_is_finished_is_over() {
     two.on();
     one.tick();
     assert!(one.desk.memory().disputes.is_empty());
+}
+
+/// The bench that holds the piece at the endpoint.
+fn holder(bench: &Bench, mark: &str) -> Option<String> {
+    bench.shop.borrow_mut().row(mark).bench.as_ref().map(|bench| bench.name.clone())
+}
+
+#[test]
+fn what_is_taken_over_after_a_pause_is_held() {
+    let (mut one, mut two) = two();
+    one.on();
+    one.away.set(true);
+    one.open("A-EW-1");
+    one.on();
+    one.intend(Intent::Pause);
+    two.open("A-EW-1");
+    one.back_on_line();
+    assert_eq!(one.said(), "A-EW-1: Brake 2 is making this piece: take another, or take it over");
+    let code = one.code("A-EW-1");
+    one.intend(Intent::TakeOver(code));
+    assert_eq!((one.card().step, one.shop.borrow_mut().row("A-EW-1").done), (1, 1));
+    assert_eq!(holder(&one, "A-EW-1").as_deref(), Some("Brake 1"));
+}
+
+#[test]
+fn a_piece_is_let_go_by_a_bench_that_has_a_new_name() {
+    let (mut one, _two) = two();
+    one.open("A-EW-1");
+    one.on();
+    let mut one = one.renamed("Long brake").restarted();
+    one.intend(Intent::Pause);
+    assert_eq!(holder(&one, "A-EW-1"), None);
+}
+
+/// The piece was left as the network went, and taken over before that was told.
+#[test]
+fn a_late_letting_go_leaves_the_piece_with_who_has_it() {
+    let (mut one, mut two) = two();
+    one.open("A-EW-1");
+    one.on();
+    let still_ours = one.desk.update(Message::Intent(Intent::Pause)).remove(0);
+    let taken = one.shop.borrow_mut().answer(&still_ours);
+    let letting_go = one.desk.update(Message::Answer(still_ours, taken)).remove(0);
+    one.away.set(true);
+    one.tell(Message::Answer(letting_go, Err(CallError::Away)));
+    two.open("A-EW-1");
+    let code = two.code("A-EW-1");
+    two.intend(Intent::TakeOver(code));
+    one.back_on_line();
+    assert_eq!(holder(&one, "A-EW-1").as_deref(), Some("Brake 2"));
+    assert_eq!(one.said(), "A-EW-1: Brake 2 is making this piece: take another, or take it over");
+}
+
+/// Two pairs of hands began the piece; the one that has it lets it go: what the other did counts, unless it did less.
+#[test]
+fn what_was_set_aside_counts_when_the_piece_came_free() {
+    for (theirs, done) in [(0, 3), (3, 3), (4, 4)] {
+        let (mut one, mut two) = two();
+        one.on();
+        one.away.set(true);
+        one.open("A-EW-1");
+        for _ in 0..3 {
+            one.on();
+        }
+        two.open("A-EW-1");
+        for _ in 0..theirs {
+            two.on();
+        }
+        one.back_on_line();
+        one.on();
+        one.intend(Intent::Pause);
+        two.intend(Intent::Pause);
+        one.tick();
+        one.open("A-EW-1");
+        assert_eq!((one.card().step, one.shop.borrow_mut().row("A-EW-1").done), (done, done), "{theirs}");
+        assert_eq!(holder(&one, "A-EW-1").as_deref(), Some("Brake 1"));
+        assert!(one.desk.memory().disputes.is_empty());
+    }
+}
+
+#[test]
+fn a_dispute_over_a_piece_that_is_gone_is_over_once_it_was_read() {
+    let (mut one, mut two) = two();
+    one.on();
+    one.away.set(true);
+    one.open("A-EW-1");
+    one.on();
+    two.open("A-EW-1");
+    one.back_on_line();
+    let mut one = one.restarted();
+    two.intend(Intent::OpenRemake);
+    two.intend(Intent::Because(0));
+    two.intend(Intent::Remake);
+    one.tick();
+    assert_eq!(one.desk.memory().disputes.len(), 1, "nobody has read it");
+    one.on();
+    one.intend(Intent::Pause);
+    one.back();
+    one.intend(Intent::OpenOrder("8".into()));
+    assert_eq!(one.desk.memory().disputes.len(), 1, "it is of another order");
+    one.back();
+    one.intend(Intent::OpenOrder("7".into()));
+    assert!(one.desk.memory().disputes.is_empty());
+}
+
+/// Five steps were done elsewhere since this bench last heard; nobody has the piece now.
+fn gone_on_with(two: &mut Bench, mark: &str) {
+    two.open(mark);
+    for _ in 0..5 {
+        two.on();
+    }
+    two.intend(Intent::Pause);
+}
+
+#[test]
+fn a_stale_opening_takes_the_piece_as_it_is() {
+    let (mut one, mut two) = two();
+    one.on();
+    gone_on_with(&mut two, "A-EW-1");
+    one.open("A-EW-1");
+    assert_eq!((one.card().step, one.shop.borrow_mut().row("A-EW-1").done), (5, 5));
+    assert_eq!(holder(&one, "A-EW-1").as_deref(), Some("Brake 1"));
+    assert_eq!(one.said(), "A-EW-1 was moved to step 6 from elsewhere.");
+    assert_eq!(one.screen().message.unwrap().tone, Tone::Say);
+    one.on();
+    one.on();
+    assert_eq!(one.shop.borrow_mut().row("A-EW-1").done, 6);
+}
+
+#[test]
+fn what_was_done_away_to_a_piece_that_was_gone_on_with_is_asked_about() {
+    for take_over in [false, true] {
+        let (mut one, mut two) = two();
+        one.on();
+        one.away.set(true);
+        one.open("A-EW-1");
+        one.on();
+        one.on();
+        gone_on_with(&mut two, "A-EW-1");
+        one.back_on_line();
+        assert_eq!(one.said(), "A-EW-1: this piece was gone on with elsewhere: it stands at step 6");
+        let code = one.code("A-EW-1");
+        assert_eq!(one.answers(), [Intent::DismissMessage, Intent::TakeOver(code.clone())]);
+        assert_eq!((one.screen().unsent, one.shop.borrow_mut().row("A-EW-1").done), (0, 5));
+        let done = if take_over { 2 } else { 5 };
+        if take_over {
+            one.intend(Intent::TakeOver(code));
+        } else {
+            one.on();
+            one.open("A-EW-1");
+        }
+        assert_eq!((one.card().step, one.shop.borrow_mut().row("A-EW-1").done), (done, done));
+        assert_eq!(holder(&one, "A-EW-1").as_deref(), Some("Brake 1"));
+        assert!(one.desk.memory().disputes.is_empty());
+    }
 }

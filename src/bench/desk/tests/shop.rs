@@ -21,6 +21,8 @@ pub struct Shop {
     pub people: Vec<Person>,
     /// Marks that were refused.
     pub refused: Vec<Mark>,
+    /// A bench that only took a piece, unasked, has set it back.
+    pub set_back: bool,
     /// What was asked, but for marks.
     pub asked: Vec<Request>,
     codes: usize,
@@ -31,6 +33,8 @@ pub struct Kept {
     pub answer: PieceAnswer,
     /// Labels that no longer count.
     retired: Vec<String>,
+    /// The code of a label that is printed again.
+    coming: Option<String>,
     /// The bench of its latest step.
     stepped_by: Option<Bench>,
     /// The piece that is made in its place.
@@ -71,6 +75,7 @@ impl Shop {
                 Person { id: 2, name: "Ben".into(), pin: true },
             ],
             refused: Vec::new(),
+            set_back: false,
             asked: Vec::new(),
             codes: 0,
         };
@@ -93,7 +98,15 @@ impl Shop {
             row.alike = Some(first);
         }
         let answer = PieceAnswer { row, job, units, piece };
-        self.pieces.push(Kept { order, answer, retired: Vec::new(), stepped_by: None, remade_as: None, made: 0 });
+        self.pieces.push(Kept {
+            order,
+            answer,
+            retired: Vec::new(),
+            coming: None,
+            stepped_by: None,
+            remade_as: None,
+            made: 0,
+        });
     }
 
     fn new_code(&mut self) -> String {
@@ -142,10 +155,10 @@ impl Shop {
             Request::Picture { .. } | Request::Door { .. } | Request::TestLabel { .. } => {
                 Answer::Picture(Picture { width: 1, height: 1, rgba: Default::default() })
             }
-            Request::Prints => Answer::Prints(Some(Prints {
+            Request::Prints => Answer::Prints(Prints {
                 printer: Printer { state: self.printer, said: String::new() },
                 prints: self.prints.iter().filter(|print| is_open(print.state)).cloned().collect(),
-            })),
+            }),
             Request::People => Answer::People(self.people.clone()),
             Request::Address => Answer::Address("http://192.168.1.20:8787".into()),
             Request::Scan { code } => Answer::Found(Box::new(self.found(code)?)),
@@ -159,7 +172,7 @@ impl Shop {
                 Answer::Print(Box::new(print.clone()))
             }
             Request::PrintTest { .. } => Answer::Print(Box::new(self.print(None, false))),
-            Request::Enter { person, pin } => match (person, pin.as_str()) {
+            Request::Enter { person, pin } => match (person, pin.0.as_str()) {
                 (2, "2468") => Answer::Entered,
                 _ => return Err(refused("wrong-pin", "that is not Ben's PIN")),
             },
@@ -249,7 +262,7 @@ impl Shop {
         let holder = kept.stepped_by.clone().filter(|_| !bent);
         let held = |bench: &Option<Bench>| {
             let other = holder.as_ref().filter(|holder| bench.as_ref().is_some_and(|bench| bench.id != holder.id));
-            other.map(|holder| refused("held", format!("{} is being made at {}", row.mark, holder.name)))
+            other.map(|holder| refused("held", format!("{} is making this piece: take another, or take it over", holder.name)))
         };
         match &mark.event {
             MarkedEvent::Step { .. } | MarkedEvent::Bent { .. } if bent => return Err(already_bent()),
@@ -258,11 +271,22 @@ impl Shop {
                 if let Some(refusal) = held(bench) {
                     return Err(refusal);
                 }
+                if let MarkedEvent::Step { done, bench: Some(_), .. } = &mark.event
+                    && holder.is_none()
+                    && *done < row.done
+                {
+                    let detail =
+                        format!("this piece was gone on with elsewhere: it stands at step {}", row.done + 1);
+                    return Err(refused("gone-on", detail));
+                }
             }
             MarkedEvent::Reopened if row.state != State::Bent => {
                 return Err(refused("not-bent", "it is not at the shop"));
             }
-            MarkedEvent::Measured { mm, accepted } => {
+            MarkedEvent::Measured { mm: None, as_wanted, .. } => {
+                assert!(as_wanted, "a length that nobody read");
+            }
+            MarkedEvent::Measured { mm: Some(mm), accepted, .. } => {
                 let step = kept.answer.piece.steps.iter().find(|step| step.tolerance.is_some());
                 let off = (Length::from_mm(*mm) - Length::from_mm(row.length.mm)).nm().abs();
                 let right =
@@ -276,8 +300,10 @@ impl Shop {
             }
             _ => {}
         }
+        let mut lowered = false;
         match &mark.event {
-            MarkedEvent::Step { done, bench, .. } => {
+            MarkedEvent::Step { done, bench, take_over } => {
+                lowered = mark.claim && !take_over && *done < row.done;
                 (row.done, row.bench) = (*done, bench.clone());
                 row.state = if *done == 0 { State::Waiting } else { State::Started };
                 kept.stepped_by.clone_from(bench);
@@ -294,6 +320,7 @@ impl Shop {
             }
             MarkedEvent::Measured { .. } | MarkedEvent::Remake { .. } | MarkedEvent::Print { .. } => {}
         }
+        self.set_back |= lowered;
         Ok(())
     }
 
@@ -309,7 +336,15 @@ impl Shop {
         row.remake_of = Some(code.into());
         let answer = PieceAnswer { row: row.clone(), ..old };
         self.kept(code)?.remade_as = Some(new);
-        self.pieces.push(Kept { order, answer, retired: Vec::new(), stepped_by: None, remade_as: None, made: 0 });
+        self.pieces.push(Kept {
+            order,
+            answer,
+            retired: Vec::new(),
+            coming: None,
+            stepped_by: None,
+            remade_as: None,
+            made: 0,
+        });
         Ok(row)
     }
 
@@ -330,11 +365,9 @@ impl Shop {
             reprint,
         };
         if let Some(code) = code {
-            let label = reprint.then(|| self.new_code());
+            let coming = reprint.then(|| self.new_code());
             let kept = self.kept(code).unwrap();
-            if let Some(label) = label {
-                kept.retired.push(std::mem::replace(&mut kept.answer.row.label, label));
-            }
+            kept.coming = coming;
             kept.answer.row.print = Some(PrintWord::Waiting);
             (print.mark, print.order) = (Some(kept.answer.row.mark.clone()), Some(kept.order.into()));
         }
@@ -347,8 +380,12 @@ impl Shop {
         let print = self.prints.last_mut().unwrap();
         (print.state, print.said) = (state, said.into());
         if let Some(code) = print.piece.clone() {
-            let row = &mut self.kept(&code).unwrap().answer.row;
-            (row.print, row.said) = (Some(state), said.into());
+            let kept = self.kept(&code).unwrap();
+            (kept.answer.row.print, kept.answer.row.said) = (Some(state), said.into());
+            // Until it is at the printer, the label that there was counts.
+            if let Some(label) = kept.coming.take_if(|_| state != PrintWord::Waiting) {
+                kept.retired.push(std::mem::replace(&mut kept.answer.row.label, label));
+            }
         }
     }
 

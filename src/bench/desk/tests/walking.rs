@@ -197,9 +197,41 @@ fn a_refused_mark_is_told_and_the_rest_is_sent() {
     bench.on();
     bench.shop.borrow_mut().row("A-EW-1").state = State::Bent;
     bench.back_on_line();
-    assert!(bench.said().starts_with("Already bent"), "{}", bench.said());
+    assert!(bench.said().starts_with("A-EW-1: already bent"), "{}", bench.said());
     assert_eq!(bench.screen().unsent, 0);
     assert_eq!(bench.shop.borrow_mut().row("B-EW-1").done, 1);
+}
+
+/// One piece's marks rest until the next poll; that is said once, over no question, and other pieces' marks go on.
+#[test]
+fn an_answer_that_is_not_understood_holds_up_only_its_own_piece() {
+    let mut bench = Bench::new();
+    bench.on();
+    bench.shop.borrow_mut().row("A-EW-2").state = State::Bent;
+    bench.tick();
+    bench.away.set(true);
+    bench.open("A-EW-1");
+    bench.on();
+    bench.intend(Intent::Pause);
+    bench.open("B-EW-1");
+    bench.open("A-EW-2");
+    bench.away.set(false);
+    bench.garbles.set(Some("A-EW-1"));
+    for _ in 0..3 {
+        bench.tick();
+        assert_eq!(bench.said(), "A-EW-2 is finished.");
+    }
+    let holder = bench.shop.borrow_mut().row("B-EW-1").bench.clone();
+    assert_eq!(holder.unwrap().name, "Brake 1");
+    bench.intend(Intent::DismissMessage);
+    bench.tick();
+    assert_eq!(bench.said(), "The endpoint's answer was not understood: what?");
+    bench.intend(Intent::DismissMessage);
+    bench.tick();
+    assert_eq!((bench.said().as_str(), bench.screen().unsent > 0), ("", true));
+    bench.garbles.set(None);
+    bench.tick();
+    assert_eq!((bench.screen().unsent, bench.shop.borrow_mut().row("A-EW-1").done), (0, 1));
 }
 
 #[test]

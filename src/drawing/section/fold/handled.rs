@@ -1,20 +1,18 @@
-//! What the hands do with the strip before it lies in the brake: a sign and a few words over the drawing of a fold, where the
-//! drawing is tall enough. The card's text says it in any case.
+//! What the hands do with the strip: a sign and a few words over the drawing of a fold, under that of a hem. The section
+//! takes the room they leave.
 
+use super::rows::FIRST;
 use super::{Making, UP};
-use crate::drawing::pen::{Pen, Words};
+use crate::drawing::pen::{EDGE, Pen, Words};
 use crate::drawing::svg::{Paint, Weight};
 use crate::trade::bend_order::Handling;
-
-/// What such a row takes, in ems.
-pub(super) const ROW: f64 = 1.6;
-
-/// From this height on there is room for it, in ems.
-const TALL: f64 = 10.4;
 
 /// A sign's width and half of its height, in ems.
 const WIDE: f64 = 2.3;
 const HIGH: f64 = 0.62;
+
+/// Between a sign and its words, at least, in ems.
+const LEAST_GAP: f64 = 0.2;
 
 /// A way to move the strip, as one sees it being moved.
 #[derive(Clone, Copy)]
@@ -39,36 +37,41 @@ impl Sign {
 }
 
 impl Making<'_> {
-    /// What is kept free on the side the metal swings to, for the rows that say how the strip lies, in ems.
-    pub(super) fn head(&self, pen: &Pen) -> f64 {
-        let handled = self.tells_handling(pen) && !self.handling.is_empty();
-        super::ROW + if handled { ROW } else { 0.0 }
+    /// A strip without a lie is swung the way it lies on the page, in no brake.
+    pub(super) fn tells_handling(&self) -> bool {
+        self.lie.is_some() && self.way() == UP
     }
 
-    /// Whether there is room for what the hands do.
-    pub(super) fn tells_handling(&self, pen: &Pen) -> bool {
-        self.lie.is_some() && self.way() == UP && pen.height >= TALL * pen.em
+    /// Whether a row says what the hands do before the fold.
+    pub(super) fn is_handled(&self) -> bool {
+        self.tells_handling() && !self.handling.is_empty()
     }
 
     /// Over all else.
     pub(super) fn tell_handling(&self, pen: &mut Pen) {
-        if let Some((sign, words)) = Sign::of(self.handling).filter(|_| self.tells_handling(pen)) {
-            pen.handled(sign, pen.em * 0.9, words);
+        if let Some((sign, words)) = Sign::of(self.handling).filter(|_| self.tells_handling()) {
+            pen.handled(sign, pen.em * FIRST, words);
         }
     }
 
     /// Of a hem, under all else: it is turned to be flattened.
     pub(super) fn tell_flattening(&self, pen: &mut Pen) {
-        if self.tells_handling(pen) {
-            pen.handled(Sign::Turn, pen.height - pen.em * 0.9, "then turn it, and flatten");
+        if self.tells_handling() {
+            pen.handled(Sign::Turn, pen.height - pen.em * FIRST, "then turn it, and flatten");
         }
     }
 }
 
 impl Pen {
-    /// A sign at the left edge, with its words.
+    /// A sign at the left edge, with its words; in a narrow drawing the words alone.
     fn handled(&mut self, sign: Sign, y: f64, words: &str) {
         let em = self.em;
+        let words = [Words { weight: Weight::SemiBold, colour: self.theme.now, ..self.quiet(words) }];
+        let row = self.row_width(&words) + em * (super::BESIDE + WIDE + LEAST_GAP + EDGE);
+        if row > self.width {
+            self.place([em * super::BESIDE, y], [1.0, 0.0], 0.0, &words);
+            return;
+        }
         let (left, middle) = (em * super::BESIDE, em * (super::BESIDE + WIDE / 2.0));
         let (ink, high) = (self.theme.ink, em * HIGH);
         let strip = Paint::stroke(ink, self.line() * 2.4);
@@ -88,7 +91,6 @@ impl Pen {
                 self.swing([middle, y], high, quarter * 1.3, -quarter * 1.1);
             }
         }
-        let words = [Words { weight: Weight::SemiBold, colour: self.theme.now, ..self.quiet(words) }];
         self.place([left + em * WIDE, y], [1.0, 0.0], em * 0.45, &words);
     }
 }
