@@ -41,12 +41,14 @@ fn none(faults: &[String]) {
 #[test]
 fn whatever_is_touched_is_large_enough_and_far_enough_apart() {
     let mut faults = Vec::new();
+    let mut destroying = 0;
     walk(|bench, name, _| {
         let mm = |pixels: f32| pixels / bench.px_per_mm + 0.01;
         let size = bench.app_size();
         let targets = bench.touch_targets();
         for (n, target) in targets.iter().enumerate() {
             let Target { label, left, top, right, bottom, .. } = target;
+            destroying += usize::from(target.destroys);
             let mut fault = |what: String| faults.push(format!("{name}: ‘{label}’ {what}"));
             let (width, height) = (mm(right - left), mm(bottom - top));
             if width < 22.0 || (height < 22.0 && !target.cut) {
@@ -65,6 +67,8 @@ fn whatever_is_touched_is_large_enough_and_far_enough_apart() {
         }
     });
     none(&faults);
+    // Making a piece again, on its own screen and as an answer.
+    assert_eq!(destroying, 2 * KIOSKS.len() * 4);
 }
 
 #[test]

@@ -13,7 +13,7 @@ use crate::trade::length::Units;
 pub use client::Client;
 
 /// An order in the queue.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Summary {
     pub order: String,
     pub job: Job,
@@ -23,7 +23,7 @@ pub struct Summary {
 }
 
 /// A piece in an order's list.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Row {
     pub code: String,
     /// Its turn in the order of cutting; there may be gaps.
@@ -53,7 +53,7 @@ pub struct Row {
     pub said: String,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum State {
     Waiting,
@@ -77,7 +77,7 @@ pub struct Bench {
 }
 
 /// One piece, whole.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PieceAnswer {
     #[serde(flatten)]
     pub row: Row,
@@ -183,7 +183,7 @@ pub struct Print {
     pub reprint: bool,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum PrintWord {
     Waiting,

@@ -30,6 +30,7 @@ use jiff::civil::Date;
 
 use super::api::{Bench, CallError, MarkedEvent, Person, PieceAnswer, Prints, Row, Summary};
 use super::cards;
+use super::last_heard::LastHeard;
 use super::memory::{Finished, Memory, Place};
 use super::pad::Pad;
 use super::screen::{self, Intent, Language, Link, Looks, Picture, Screen, View};
@@ -137,6 +138,8 @@ struct Heard {
     rows_of: String,
     /// The rows are known to be out of date.
     rows_stale: bool,
+    /// The rows are those of before the start: what differs from them may have been done here.
+    rows_recalled: bool,
     /// The pieces read last, the newest first. Pieces cut alike have one record between them.
     records: VecDeque<PieceAnswer>,
     /// Step drawings of the record `pictures_of`, and the canvas and language each was made for.
@@ -255,6 +258,33 @@ impl Desk {
             person: self.own.person.clone(),
             finished: self.own.finished.clone(),
         }
+    }
+
+    /// With what was last heard before the start, until the endpoint says how it is now.
+    pub fn recalling(mut self, last: LastHeard) -> Self {
+        self.heard.orders = last.orders;
+        if last.order == self.heard.rows_of {
+            self.heard.rows = last.rows.map(|mut rows| {
+                self.outbox.apply_to(&mut rows);
+                rows
+            });
+            self.heard.rows_stale = true;
+            self.heard.rows_recalled = true;
+            self.heard.records = last.records.into();
+        }
+        self
+    }
+
+    /// What a start without the endpoint needs to stand where the desk stands now.
+    pub fn last_heard(&self) -> LastHeard {
+        let mut records: Vec<PieceAnswer> = Vec::new();
+        for record in self.unfinished().into_iter().filter_map(|row| self.record(row)) {
+            if !records.iter().any(|known| known.row.code == record.row.code) {
+                records.push(record.clone());
+            }
+        }
+        let heard = &self.heard;
+        LastHeard { orders: heard.orders.clone(), order: heard.rows_of.clone(), rows: heard.rows.clone(), records }
     }
 
     /// Takes one message; returns what to ask of the endpoint.

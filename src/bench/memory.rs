@@ -97,19 +97,24 @@ impl Memory {
     /// # Errors
     /// [`MemoryError`]
     pub fn save(&self, path: &Path) -> Result<(), MemoryError> {
-        self.write(path).map_err(|source| MemoryError::File { path: path.display().to_string(), source })
+        replace(path, self)
     }
+}
 
-    fn write(&self, path: &Path) -> io::Result<()> {
-        let new = path.with_extension("new");
-        let mut file = File::create(&new)?;
-        file.write_all(&serde_json::to_vec(self)?)?;
-        file.sync_all()?;
-        fs::rename(&new, path)?;
-        // That it has the old one's name now is on the disk only with its folder.
-        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        File::open(folder)?.sync_all()
-    }
+/// Writes the file at `path` anew, whole: it is always either the old or the new one.
+pub(super) fn replace(path: &Path, what: &impl Serialize) -> Result<(), MemoryError> {
+    write(path, what).map_err(|source| MemoryError::File { path: path.display().to_string(), source })
+}
+
+fn write(path: &Path, what: &impl Serialize) -> io::Result<()> {
+    let new = path.with_extension("new");
+    let mut file = File::create(&new)?;
+    file.write_all(&serde_json::to_vec(what)?)?;
+    file.sync_all()?;
+    fs::rename(&new, path)?;
+    // That it has the old one's name now is on the disk only with its folder.
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    File::open(folder)?.sync_all()
 }
 
 #[cfg(test)]

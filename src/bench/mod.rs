@@ -9,6 +9,7 @@ pub mod api;
 mod cards;
 pub mod desk;
 mod intent;
+pub mod last_heard;
 pub mod memory;
 mod pad;
 pub mod run;

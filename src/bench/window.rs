@@ -83,3 +83,8 @@ fn speak(language: Language) {
 pub fn pixels_per_mm(width: u32, height: u32, diagonal_inches: f32) -> f32 {
     (width as f32).hypot(height as f32) / (diagonal_inches * 25.4)
 }
+
+/// How large a screen's text is, in pixels: as `Tokens.text` has it, for what is drawn elsewhere.
+pub fn text_pixels(width: u32, height: u32, pixels_per_mm: f32) -> u32 {
+    (pixels_per_mm * 6.25).max(width.min(height) as f32 * 0.04).ceil() as u32
+}

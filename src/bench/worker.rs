@@ -14,6 +14,7 @@ use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 
 use super::api::{CallError, Client};
 use super::desk::{Answer, Canvas, Desk, Ids, Message, Request, Start};
+use super::last_heard::LastHeard;
 use super::memory::{Memory, MemoryError};
 use super::screen::{Intent, Looks, Picture, Screen};
 use crate::drawing::raster;
@@ -32,6 +33,8 @@ pub struct Setup {
     pub bench: String,
     /// How it looks until a hand sets it otherwise.
     pub looks: Looks,
+    /// How large the screen's text is, in pixels; that of the drawings follows it.
+    pub text: u32,
 }
 
 /// Sends touches to the desk. When it is dropped, the worker ends.
@@ -67,22 +70,31 @@ pub fn start(setup: Setup, show: impl FnMut(Screen) + Send + 'static) -> Result<
     let (sender, inbox) = mpsc::channel();
     let (requests, asked) = mpsc::channel();
     let start = Start { bench: setup.bench, endpoint: setup.client.base().to_owned(), looks: setup.looks };
-    let desk = Desk::new(memory.clone(), setup.ids, start);
+    let open = LastHeard::beside(&setup.memory);
+    let heard = LastHeard::load(&open);
+    let desk = Desk::new(memory.clone(), setup.ids, start).recalling(heard.clone());
 
     let answers = sender.clone();
-    let client = setup.client;
-    thread::spawn(move || serve(client, &asked, &answers));
+    let (client, text) = (setup.client, setup.text);
+    thread::spawn(move || serve(client, text, &asked, &answers));
     thread::spawn(move || {
-        Thinking { desk, remembered: memory, path: setup.memory, today: setup.today, requests, show }.run(&inbox);
+        let kept = Kept { memory, path: setup.memory, heard, open };
+        Thinking { desk, kept, today: setup.today, requests, show }.run(&inbox);
     });
     Ok(Desktop { inbox: sender })
 }
 
+/// What the two files hold now.
+struct Kept {
+    memory: Memory,
+    path: PathBuf,
+    heard: LastHeard,
+    open: PathBuf,
+}
+
 struct Thinking<Show> {
     desk: Desk,
-    /// What the file holds now.
-    remembered: Memory,
-    path: PathBuf,
+    kept: Kept,
     today: fn() -> Date,
     requests: Sender<Request>,
     show: Show,
@@ -101,6 +113,7 @@ impl<Show: FnMut(Screen)> Thinking<Show> {
                 }
                 Ok(Inbox::Stop) | Err(RecvTimeoutError::Disconnected) => return,
             };
+            let ticks = message == Message::Tick;
             let wanted = self.desk.update(message);
             let screen = self.desk.screen((self.today)());
             if shown.as_ref() != Some(&screen) {
@@ -110,6 +123,10 @@ impl<Show: FnMut(Screen)> Thinking<Show> {
             // The hand need not wait for the disk, but a mark is on it before it is on its way; where the disk takes
             // nothing it goes all the same: the endpoint is then the only one that can keep it.
             self.remember();
+            // The larger file is not written at each touch: what is done here while the endpoint is away is in the memory.
+            if ticks {
+                self.keep_heard();
+            }
             for request in wanted {
                 if self.requests.send(request).is_err() {
                     return;
@@ -120,28 +137,39 @@ impl<Show: FnMut(Screen)> Thinking<Show> {
 
     fn remember(&mut self) {
         let memory = self.desk.memory();
-        if memory == self.remembered {
+        if memory == self.kept.memory {
             return;
         }
-        match memory.save(&self.path) {
-            Ok(()) => self.remembered = memory,
+        match memory.save(&self.kept.path) {
+            Ok(()) => self.kept.memory = memory,
             // The bench still works without its memory; the next message, at the latest the next tick, tries again.
+            Err(error) => eprintln!("brakeside: {error}"),
+        }
+    }
+
+    fn keep_heard(&mut self) {
+        let heard = self.desk.last_heard();
+        if heard == self.kept.heard {
+            return;
+        }
+        match heard.save(&self.kept.open) {
+            Ok(()) => self.kept.heard = heard,
             Err(error) => eprintln!("brakeside: {error}"),
         }
     }
 }
 
 /// Answers requests one by one until the desk is gone.
-fn serve(mut client: Client, requests: &Receiver<Request>, answers: &Sender<Inbox>) {
+fn serve(mut client: Client, text: u32, requests: &Receiver<Request>, answers: &Sender<Inbox>) {
     for request in requests {
-        let answer = call(&mut client, &request);
+        let answer = call(&mut client, text, &request);
         if answers.send(Inbox::Message(Box::new(Message::Answer(request, answer)))).is_err() {
             return;
         }
     }
 }
 
-fn call(client: &mut Client, request: &Request) -> Result<Answer, CallError> {
+fn call(client: &mut Client, text: u32, request: &Request) -> Result<Answer, CallError> {
     Ok(match request {
         Request::Orders => Answer::Orders(client.orders()?),
         Request::Pieces { order, afresh } => {
@@ -153,7 +181,7 @@ fn call(client: &mut Client, request: &Request) -> Result<Answer, CallError> {
         Request::Piece { code } => Answer::Piece(Box::new(client.piece(code)?)),
         Request::Picture { code, step, canvas, language } => {
             let (query, lang) = (query(*canvas), language.code());
-            let path = format!("/api/pieces/{code}/drawing.svg?step={step}&{query}&lang={lang}");
+            let path = format!("/api/pieces/{code}/drawing.svg?step={step}&{query}&lang={lang}&em={text}");
             Answer::Picture(picture(&client.drawing(&path)?)?)
         }
         Request::Prints => Answer::Prints(client.prints()?),

@@ -138,6 +138,8 @@ fn printing_for(shop: &Shop) -> Result<Printing, Failure> {
 fn show_bench(common: &Common, at: &str, key: &str, folder: &Path) -> Result<(), BenchError> {
     // The key comes typed with spaces; what is no key is sent as it is, and refused by the endpoint.
     let key = Code::parse(key).map_or_else(|_| key.to_owned(), |code| code.to_string());
+    let (width, height) = common.size;
+    let pixels_per_mm = window::pixels_per_mm(width, height, common.diagonal);
     let work = worker::Setup {
         client: Client::new(at, &key),
         memory: folder.join(BENCH_MEMORY),
@@ -145,12 +147,9 @@ fn show_bench(common: &Common, at: &str, key: &str, folder: &Path) -> Result<(),
         ids: Ids::new(Code::random().map_err(BenchError::Random)?.to_string()),
         bench: common.name.clone(),
         looks: Looks { language: common.language.into(), dark: common.dark },
+        text: window::text_pixels(width, height, pixels_per_mm),
     };
-    let screen = window::Setup {
-        pixels_per_mm: window::pixels_per_mm(common.size.0, common.size.1, common.diagonal),
-        dark: common.dark,
-        fills_screen: common.full_screen,
-    };
+    let screen = window::Setup { pixels_per_mm, dark: common.dark, fills_screen: common.full_screen };
     run::run(work, screen, common.size)
 }
 

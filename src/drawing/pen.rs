@@ -68,12 +68,30 @@ pub enum WordsAt {
     PastTo,
 }
 
+fn usual_em(width: f64, height: f64) -> f64 {
+    (height / 9.0).min(width / 16.0)
+}
+
+/// The em asked for, as far as the drawing is so many wide and high; no less than usual.
+fn asked_em([width, height]: [f64; 2], ems: [f64; 2], look: Look) -> f64 {
+    let (usual, most) = (usual_em(width, height), (width / ems[0]).min(height / ems[1]));
+    look.em.map_or(usual, |em| em.min(most).max(usual))
+}
+
 impl Pen {
     /// For one step's drawing, read at arm's length.
     pub fn at_arms_length(width: f64, height: f64, look: Look) -> Self {
-        let most = (height / 6.0).min(width / 11.5);
-        let least = look.em.map_or(0.0, |em| em.min(most));
-        Self::new(width, height, (height / 9.0).min(width / 16.0).max(least), look)
+        Self::new(width, height, asked_em([width, height], [15.8, 8.0], look), look)
+    }
+
+    /// For a fold's, which has few words and knows how to go without some of them.
+    pub fn for_few_words(width: f64, height: f64, look: Look) -> Self {
+        Self::new(width, height, asked_em([width, height], [11.5, 6.0], look), look)
+    }
+
+    /// What words at a step are set in where nothing larger is asked for.
+    pub fn usual_em(&self) -> f64 {
+        usual_em(self.width, self.height)
     }
 
     /// For all there is to know in one drawing, read in the hand: words half as large.

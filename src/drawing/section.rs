@@ -17,7 +17,7 @@ use crate::trade::shape::{Course, Sheet, faces};
 /// The section of `piece` at `step`, a bend or a hem; finished without one. `width` and `height` in user units.
 pub fn svg(piece: &Piece, step: Option<&Step>, width: f64, height: f64, look: Look) -> String {
     if let Some(making) = step.and_then(|step| fold::Making::of(piece, step)) {
-        let mut pen = Pen::at_arms_length(width, height, look);
+        let mut pen = Pen::for_few_words(width, height, look);
         fold::draw(&mut pen, &making);
         return pen.finish();
     }

@@ -1,5 +1,8 @@
 //! Every screen of the bench, by name, with as much on it as it may have to hold.
 
+// Each test file uses a part of this.
+#![allow(dead_code)]
+
 use std::sync::Arc;
 
 use brakeside::bench::screen::{

@@ -2,6 +2,9 @@
 //!
 //! Slint's clock stands still unless it is told to go on, so nothing here depends on how fast the machine is.
 
+// Each test file uses a part of this.
+#![allow(dead_code)]
+
 use std::path::Path;
 use std::rc::Rc;
 use std::sync::mpsc::{self, Receiver};
@@ -62,6 +65,7 @@ impl Touchscreen {
             ids: Ids::new(Code::random().unwrap().to_string()),
             bench: name.into(),
             looks: Looks { language: Language::English, dark: false },
+            text: 37,
         };
         // It says its screens until it is dropped, whether or not anybody looks.
         let desktop = Rc::new(worker::start(setup, move |screen| drop(show.send(screen))).unwrap());

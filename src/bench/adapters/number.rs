@@ -15,7 +15,8 @@ pub fn parts(number: &str) -> NumberText {
         None => (number, ""),
     };
     let figures = &figures.replace(' ', THIN_SPACE);
-    let parts = split(figures).unwrap_or_else(|| NumberText { before: figures.as_str().into(), ..NumberText::default() });
+    let parts =
+        split(figures).unwrap_or_else(|| NumberText { before: figures.as_str().into(), ..NumberText::default() });
     NumberText { unit: unit.into(), ..parts }
 }
 

@@ -81,7 +81,9 @@ impl Desk {
     }
 
     fn take_rows(&mut self, mut rows: Vec<Row>) {
-        self.look_after_batch(&rows);
+        if !std::mem::take(&mut self.heard.rows_recalled) {
+            self.look_after_batch(&rows);
+        }
         self.outbox.apply_to(&mut rows);
         self.outbox.forget_disputes(&self.heard.rows_of, &rows);
         self.heard.rows = Some(rows);
@@ -174,7 +176,10 @@ impl Desk {
                 if !self.unfinished().iter().any(|row| row.code == code) {
                     return;
                 }
+                let detail = say::named(self.row(&code), detail);
                 self.leave();
+                self.said = Some(say::refused(&detail));
+                return;
             }
             Request::Pieces { order, .. } => {
                 if self.at.order() != Some(&order) {

@@ -19,7 +19,9 @@ impl Desk {
                 let stick = step.text.split_once(". ").map_or(step.text.as_str(), |(_, stick)| stick);
                 match label.state {
                     PrintState::None | PrintState::Stopped => format!("{PRINT} {stick}"),
-                    PrintState::Waiting | PrintState::Sent if self.waits_for_printer(row) => format!("{WAITING} {stick}"),
+                    PrintState::Waiting | PrintState::Sent if self.waits_for_printer(row) => {
+                        format!("{WAITING} {stick}")
+                    }
                     PrintState::Waiting | PrintState::Sent => format!("{COMING} {stick}"),
                     PrintState::Printed | PrintState::Unsure => stick.into(),
                 }

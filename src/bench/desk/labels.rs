@@ -33,7 +33,8 @@ impl Desk {
 
     pub(super) fn label_progress(&self, row: &Row) -> LabelProgress {
         let state = row.print.map_or(PrintState::None, state);
-        let said = if row.said.is_empty() && self.waits_for_printer(row) { self.printer_said() } else { row.said.clone() };
+        let said =
+            if row.said.is_empty() && self.waits_for_printer(row) { self.printer_said() } else { row.said.clone() };
         LabelProgress { printer: self.has_printer(), state, said }
     }
 
@@ -90,7 +91,8 @@ impl Desk {
     pub(super) fn print_test(&mut self) {
         let asked = self.asking.asked.iter().any(|asked| matches!(asked, Request::PrintTest { .. }));
         let tests = || self.heard.prints.iter().flat_map(|prints| &prints.prints).filter(|print| print.piece.is_none());
-        let on_its_way = asked.then_some(PrintWord::Waiting).or_else(|| tests().map(|print| print.state).find(is_coming));
+        let on_its_way =
+            asked.then_some(PrintWord::Waiting).or_else(|| tests().map(|print| print.state).find(is_coming));
         if let Some(state) = on_its_way {
             self.said = Some(say::test_print_already(state));
             return;

@@ -173,7 +173,7 @@ fn margins(making: &Making, rows: &Rows) -> Margins {
 
 fn draw_bend(pen: &mut Pen, making: &Making, true_sheet: Sheet) {
     let Some(laid) = making.laid(&true_sheet) else { return };
-    let rows = Rows::of(pen, making, false);
+    let rows = Rows::fitted(pen, making, false);
     let mut margins = margins(making, &rows);
     let at_datum = making.lie.is_none() && making.bent(&laid.before.held);
     if at_datum {
@@ -280,7 +280,13 @@ fn distance(
     let away = [0.0, -making.way()];
     let metal = shown.into_iter().flat_map(|parted| points(&parted.held).chain(points(&parted.moving)));
     let beyond = metal.map(|point| page.at(point)[1] * away[1]).fold(f64::MIN, f64::max);
-    let bed = if making.lie.is_none() { 0.0 } else if rows.beyond { 0.9 } else { 0.65 };
+    let bed = if making.lie.is_none() {
+        0.0
+    } else if rows.beyond {
+        0.9
+    } else {
+        0.65
+    };
     let [from, to] = [-setup.depth(), 0.0].map(|x| page.at([x, 0.0]));
     let level = beyond.max(to[1] * away[1] + bed * pen.em) + rows.line * pen.em;
     let reference = match (making.stop, making.lies().in_throat) {
@@ -317,7 +323,7 @@ fn distance(
 }
 
 /// What a dimension's line takes beside the words in it, in ems.
-const IN_LINE: f64 = 2.2;
+const IN_LINE: f64 = 1.9;
 
 /// Lines through words set beyond a point, up or down, and kept inside the drawing.
 fn taken(pen: &Pen, [x, y]: [f64; 2], away: f64, words: &[Words]) -> Vec<[[f64; 2]; 2]> {
@@ -357,7 +363,7 @@ const LEAST_HEM: f64 = 2.5;
 fn draw_hem(pen: &mut Pen, making: &Making, whole: Sheet, edge: Edge) {
     let (Some(hem), Some(of_piece)) = (whole.hem(edge), making.hem(edge)) else { return };
     let way = making.way();
-    let rows = Rows::of(pen, making, true);
+    let rows = Rows::fitted(pen, making, true);
     let mut margins = margins(making, &rows);
     let swung = if way == UP { &mut margins.top } else { &mut margins.bottom };
     *swung += rows.hem;
@@ -365,7 +371,9 @@ fn draw_hem(pen: &mut Pen, making: &Making, whole: Sheet, edge: Edge) {
     let across = pen.width / pen.em - margins.left - margins.right;
     let other = if edge == Edge::Datum { Edge::Lower } else { Edge::Datum };
     let other_hemmed = making.made.has(Fold::Hem(other));
-    let ems = (GAP * hem.width / hem.gap).clamp(LEAST_HEM, HEM);
+    // The distance stands in its line, which takes what the hem leaves.
+    let most = if rows.beyond { HEM } else { (across * 0.27).clamp(LEAST_HEM, HEM) };
+    let ems = (GAP * hem.width / hem.gap).clamp(LEAST_HEM, most);
     let true_sheet = bent::close_up(whole, edge, hem.width * (across / ems - 1.0), other_hemmed);
     let Some(Laid { before, .. }) = making.laid(&true_sheet) else { return };
     let flat = || points(&before.held).chain(points(&before.moving)).map(|[x, _]| [x, 0.0]);
@@ -390,9 +398,14 @@ fn draw_hem(pen: &mut Pen, making: &Making, whole: Sheet, edge: Edge) {
     let radius = (hem.width * page.scale * 0.62).min(pen.em * rows.hem);
     let clear = 0.3;
     pen.swing(pivot, radius, way * clear, way * (PI - 2.0 * clear));
-    let left = fold[0] - radius;
+    // Over the hem, or in a low drawing beside it, over the strip.
+    let (left, level) = if rows.beyond {
+        (fold[0] - radius, (pivot[1] - fold[1]).abs() + thickness + pen.em * 0.9)
+    } else {
+        (fold[0] - hem.width * page.scale, thickness * if other_hemmed { 1.5 } else { 0.5 } + pen.em * 0.95)
+    };
     let words = pen.fit(vec![pen.value(big(&of_piece.width)), pen.quiet("hem")], left - pen.em * (0.3 + EDGE));
-    let over = pivot[1] + way * ((pivot[1] - fold[1]).abs() + thickness + pen.em * 0.9);
+    let over = if rows.beyond { pivot[1] } else { fold[1] } + way * level;
     pen.place([left, over], [-1.0, 0.0], pen.em * 0.3, &words);
     let kind = match &of_piece.gap {
         None => vec![pen.quiet("closed")],

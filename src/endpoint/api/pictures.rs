@@ -1,5 +1,7 @@
 //! Drawings of a piece over the API, in the size, theme and language asked for.
 
+use std::ops::RangeInclusive;
+
 use crate::drawing::wall::{self, WallView};
 use crate::drawing::{Look, Theme, blank, step};
 use crate::endpoint::http::{Request, Response};
@@ -11,6 +13,9 @@ use crate::store::PieceRecord;
 use crate::words::Language;
 
 const THEMES: [(&str, Theme); 3] = [("light", Theme::LIGHT), ("dark", Theme::DARK), ("print", Theme::PRINT)];
+
+/// The least size of words that may be asked for, in the drawing's units.
+const EM: RangeInclusive<usize> = 4..=400;
 
 /// The size and colours a drawing is asked for in.
 pub struct Canvas {
@@ -33,7 +38,8 @@ impl Canvas {
     }
 }
 
-/// `GET /api/pieces/{CODE}/drawing.svg`: what a step does, or, without `?step=`, the whole blank.
+/// `GET /api/pieces/{CODE}/drawing.svg`: what a step does, or, without `?step=`, the whole blank. At a step, words are no
+/// smaller than `?em=` as far as there is room: who shows it knows how large a pixel is.
 ///
 /// # Errors
 /// As [`lookup::piece`]; 422 for a wrong query.
@@ -41,7 +47,9 @@ pub fn drawing(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response,
     let PieceRecord { order, piece, .. } = lookup::piece(kiosk, code)?;
     let Canvas { width, height, theme } = Canvas::asked(request, [1100, 520])?;
     let languages = Language::ALL.map(|language| (language.code(), language));
-    let look = Look { theme, language: query::word(request, "lang", Language::English, &languages)? };
+    let language = query::word(request, "lang", Language::English, &languages)?;
+    let em = request.query_value("em").map(|_| query::whole(request, "em", 0, EM)).transpose()?;
+    let look = Look { theme, language, em: em.map(|em| em as f64) };
     let step = match request.query_value("step") {
         Some(_) => piece.steps.get(query::whole(request, "step", 0, 0..=piece.steps.len().saturating_sub(1))?),
         None => None,
@@ -106,11 +114,27 @@ mod tests {
             "drawing.svg?step=99",
             "drawing.svg?step=x",
             "drawing.svg?width=99999",
+            "drawing.svg?step=0&em=3",
+            "drawing.svg?step=0&em=wide",
             "wall.svg?height=0",
             "wall.svg?theme=plaid",
         ] {
             assert_eq!(get(query).status, 422, "{query}");
         }
+    }
+
+    /// Read back by usvg: a bend's drawing on a low card, its smallest words as large as asked for.
+    #[test]
+    fn words_are_as_large_as_asked_for() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-3");
+        let least = |em: &str| {
+            let drawing = text(&shop.get(&format!("/api/pieces/{code}/drawing.svg?step=1&width=752&height=300{em}")));
+            let sizes = drawing.split("font-size=\"").skip(1).filter_map(|rest| rest.split('"').next()?.parse().ok());
+            sizes.fold(f64::MAX, f64::min)
+        };
+        assert!(least("&em=37") > least("") + 1.0 && least("&em=37") <= 37.0, "{} {}", least("&em=37"), least(""));
+        assert_eq!(least("&em=4"), least(""));
     }
 
     #[test]

@@ -10,6 +10,7 @@ use jiff::civil::date;
 use super::shop::Shop;
 use crate::bench::api::{CallError, Row, State};
 use crate::bench::desk::{Answer, Desk, Ids, Message, Request, Start};
+use crate::bench::last_heard::LastHeard;
 use crate::bench::memory::Memory;
 use crate::bench::screen::{Card, Intent, Language, Looks, Order, Screen, View};
 use crate::order::Trim;
@@ -55,6 +56,8 @@ pub struct Bench {
     pub away: Cell<bool>,
     /// What the endpoint answers to this piece's marks is not understood.
     pub garbles: Cell<Option<&'static str>>,
+    /// What was heard, as it is on the disk.
+    open: LastHeard,
     name: &'static str,
 }
 
@@ -70,6 +73,7 @@ impl Bench {
             shop: Rc::clone(shop),
             away: Cell::new(false),
             garbles: Cell::new(None),
+            open: LastHeard::default(),
             name,
         };
         bench.tick();
@@ -92,11 +96,22 @@ impl Bench {
     pub fn unplugged(self) -> Self {
         let memory = serde_json::to_vec(&self.desk.memory()).unwrap();
         let memory = serde_json::from_slice(&memory).unwrap();
-        Self { desk: desk(memory, self.name), ..self }
+        let open = serde_json::to_vec(&self.open).unwrap();
+        let open = serde_json::from_slice(&open).unwrap();
+        Self { desk: desk(memory, self.name).recalling(open), ..self }
+    }
+
+    /// As the worker does at each tick.
+    pub fn keep_heard(&mut self) {
+        self.open = self.desk.last_heard();
     }
 
     pub fn tell(&mut self, message: Message) {
+        let ticks = message == Message::Tick;
         let mut requests: VecDeque<Request> = self.desk.update(message).into();
+        if ticks {
+            self.keep_heard();
+        }
         let mut answered = 0;
         while let Some(request) = requests.pop_front() {
             let answer = self.answer(&request);

@@ -178,8 +178,14 @@ fn the_page_of_labels_lists_what_needs_a_hand() {
     bench.intend(Intent::PrintTest);
     let View::Labels(labels) = bench.screen().view else { panic!("not the labels") };
     assert_eq!(labels.lines[0].mark, "test label");
+    assert_eq!(bench.said(), "The test label is on its way to the printer.");
+    bench.intend(Intent::PrintTest);
+    assert_eq!((bench.said().as_str(), prints(&bench)), ("A test label waits for the printer already.", 2));
+    bench.intend(Intent::DismissMessage);
     bench.back();
     assert_eq!(bench.card().action, Action::Label);
+    bench.shop.borrow_mut().printer_says(PrintWord::Printed, "");
+    bench.tick();
     bench.away.set(true);
     bench.intend(Intent::PrintTest);
     assert_eq!(bench.said(), "The endpoint does not answer: try again when it is back.");
@@ -217,4 +223,21 @@ fn a_label_printed_again_closes_nothing_before_the_next_list() {
     bench.intend(old);
     assert_eq!(bench.said(), "Wrong label: it is not that of A-EW-1.");
     assert_eq!(bench.shop.borrow_mut().row("A-EW-1").state, State::Started);
+}
+
+#[test]
+fn a_label_that_waits_for_the_printer_is_not_said_to_be_on_its_way() {
+    let mut bench = with_printer();
+    bench.on();
+    assert!(bench.card().text.starts_with("The label is on its way."), "{}", bench.card().text);
+    for (state, said) in [(PrinterState::Away, "does not answer"), (PrinterState::Stopped, "stopped")] {
+        bench.shop.borrow_mut().printer = state;
+        bench.tick();
+        let card = bench.card();
+        assert!(card.text.starts_with("The label waits for the printer, and comes by itself"), "{}", card.text);
+        assert_eq!(card.label.unwrap().said, said);
+    }
+    bench.shop.borrow_mut().printer_says(PrintWord::Waiting, "out of labels");
+    bench.tick();
+    assert_eq!(bench.card().label.unwrap().said, "out of labels");
 }

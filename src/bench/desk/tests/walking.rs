@@ -322,3 +322,41 @@ fn nothing_moves_when_nothing_is_asked() {
     bench.intend(Intent::Pause);
     assert_eq!((progress, bench.order().pieces[0].progress), (0, Progress::Waiting));
 }
+
+#[test]
+fn a_bench_that_starts_while_the_endpoint_is_away_stands_at_its_card() {
+    let mut bench = Bench::new();
+    bench.open("B-EW-1");
+    bench.on();
+    bench.on();
+    bench.tick();
+    bench.away.set(true);
+    bench.on();
+    bench.on();
+    let before = bench.card();
+    let mut bench = bench.restarted();
+    let card = bench.card();
+    assert_eq!((card.mark, card.step, card.batch), (before.mark, before.step, before.batch));
+    bench.on();
+    assert_eq!(bench.screen().unsent, 3);
+    let mut bench = bench.restarted();
+    assert_eq!((bench.card().mark.as_str(), bench.screen().unsent), ("D-EW-1", 3));
+    bench.back_on_line();
+    assert_eq!((bench.screen().unsent, bench.said().as_str(), bench.card().mark.as_str()), (0, "", "D-EW-1"));
+    let done = ["B-EW-1", "C-EW-1", "D-EW-1"].map(|mark| bench.shop.borrow_mut().row(mark).done);
+    assert_eq!(done, [2, 2, 1]);
+}
+
+/// What was done and taken since the file was written is not said to have been done elsewhere.
+#[test]
+fn a_bench_that_starts_with_an_old_file_stands_where_the_endpoint_says() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    bench.tick();
+    bench.on();
+    bench.on();
+    let mut bench = bench.restarted();
+    assert_eq!((bench.card().step, bench.said().as_str()), (2, ""));
+    bench.on();
+    assert_eq!(bench.shop.borrow_mut().row("A-EW-1").done, 3);
+}

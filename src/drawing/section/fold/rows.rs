@@ -13,6 +13,9 @@ pub const FIRST: f64 = 0.85;
 /// What the section takes with the distance under it, where all have their usual room, in ems.
 const USUAL: f64 = 6.9;
 
+/// A bent section's least height, in ems.
+const LEAST: f64 = 1.5;
+
 /// What each part of the drawing takes, in ems.
 pub struct Rows {
     /// From row to row.
@@ -32,7 +35,7 @@ pub struct Rows {
 }
 
 impl Rows {
-    pub fn of(pen: &Pen, making: &Making, flat_hem: bool) -> Self {
+    fn of(pen: &Pen, making: &Making, flat_hem: bool) -> Self {
         let over = making.lies_in_rows(pen) + usize::from(making.is_handled()) - 1;
         let under = usize::from(flat_hem && making.tells_handling());
         let usual = Self::spaced(over, under, 1.6);
@@ -40,7 +43,20 @@ impl Rows {
             return usual;
         }
         let close = Self::spaced(over, under, 1.3);
-        Self { head: close.head - 0.4, distance: 2.35, line: 0.55, hem: 1.6, beyond: false, ..close }
+        Self { head: close.head - 0.25, distance: 2.45, line: 0.8, hem: 1.9, beyond: false, ..close }
+    }
+
+    /// Sets words smaller until the section has the least it needs, but no smaller than usual.
+    pub fn fitted(pen: &mut Pen, making: &Making, flat_hem: bool) -> Self {
+        loop {
+            let rows = Self::of(pen, making, flat_hem);
+            let section = if flat_hem { rows.hem } else { LEAST };
+            let taken = rows.head + section + rows.distance + rows.foot;
+            if taken * pen.em <= pen.height || pen.em <= pen.usual_em() {
+                return rows;
+            }
+            pen.em = (pen.em * 0.98).max(pen.usual_em());
+        }
     }
 
     fn spaced(over: usize, under: usize, pitch: f64) -> Self {
