@@ -19,11 +19,12 @@ const PRINTER: &str = "cups-ipp-utils";
 /// The printer's head. What it is to do stands in a file beside it.
 const HEAD: &str = r#"#!/bin/sh
 place=$(dirname "$0")
+# The power of a printer that was killed goes for its head too, even before the head has begun and has another parent.
 printer=$PPID
+powered() { [ "$(cat /proc/$printer/comm 2>/dev/null)" = ippeveprinter ]; }
 [ "$(cat "$place/fault")" = empty ] && echo "STATE: +media-empty-error" >&2
 while :; do
-    # The power of a printer that was killed goes for its head too.
-    [ -d /proc/$printer ] || exit 1
+    powered || exit 1
     case $(cat "$place/fault") in
         none) break ;;
         abort) exit 1 ;;
