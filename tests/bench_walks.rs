@@ -46,6 +46,7 @@ fn on_words(card: &Card) -> String {
     match (card.on, card.batch) {
         (CardOn::Done, Some(Batch { at, of })) => format!("Done: {at} of {of}"),
         (CardOn::Done, None) => "Done".into(),
+        (CardOn::LookOn, _) => "Go on".into(),
         (CardOn::AsItShould, _) => "As it should be".into(),
         (CardOn::PrintLabel, _) => "Print the label".into(),
         (CardOn::LabelIsOn, _) => "Label is on: piece finished".into(),

@@ -107,7 +107,10 @@ fn what_may_have_been_sent_is_not_sent_again_unasked() {
     assert_eq!((shop.act(prints[0], "again"), shop.act(prints[1], "came-out")), (200, 200));
     shop.until(prints[0], PrintState::Printed);
     assert_eq!(shop.state(prints[1]), PrintState::Printed);
-    assert_eq!(codes(&printer), [shop.code(0)]);
+    // The first may be out after all: this one says that it is printed again, and is the one that counts.
+    let label = shop.label(0);
+    assert_ne!(label, shop.code(0));
+    assert_eq!(codes(&printer), [label]);
 }
 
 /// Pulled from its socket with a label in it, the printer forgets it.
@@ -179,7 +182,7 @@ fn a_request_that_is_lost_is_not_repeated_unasked() {
     assert_eq!(codes(&printer), [shop.code(1)]);
     assert_eq!(shop.act(lost, "again"), 200);
     shop.until(lost, PrintState::Printed);
-    assert_eq!(codes(&printer), [shop.code(1), shop.code(0)]);
+    assert_eq!(codes(&printer), [shop.code(1), shop.label(0)]);
 }
 
 /// RFC 8011 appendix B.1.5.7 and B.1.4.11: busy, and a format that is not taken.

@@ -116,6 +116,7 @@ fn make(kiosk: &mut Kiosk, memory: &Path) -> Touchscreen {
 /// What the large way on of a card says, of a piece that is alone.
 fn way_on(card: &Card) -> &'static str {
     match card.on {
+        CardOn::LookOn => "Go on",
         CardOn::Done => "Done",
         CardOn::AsItShould => "As it should be",
         CardOn::PrintLabel => "Print the label",
@@ -148,6 +149,12 @@ fn step_back_and_doubt(bench: &mut Touchscreen, kiosk: &Kiosk, step: usize) {
     bench.see_card(step);
     bench.touch("Back");
     bench.see_card(step - 1);
+    bench.touch("Go on");
+    bench.see_card(step);
+    wait_for_done(kiosk, &code, step);
+    bench.touch("Back");
+    bench.see_card(step - 1);
+    bench.touch("Not done yet");
     wait_for_done(kiosk, &code, step - 1);
     bench.touch("Done");
     wait_for_done(kiosk, &code, step);

@@ -20,6 +20,8 @@ pub struct Summary {
     pub pieces: usize,
     pub bent: usize,
     pub loaded: usize,
+    /// Pieces that somebody reported bad, not yet made again.
+    pub reported: usize,
 }
 
 /// A piece in an order's list.
@@ -47,6 +49,9 @@ pub struct Row {
     pub bench: Option<Bench>,
     /// The piece it was made again in place of.
     pub remake_of: Option<String>,
+    /// Why that was made again.
+    #[serde(default)]
+    pub remake_why: Option<String>,
     /// How far its newest label is.
     pub print: Option<PrintWord>,
     /// What the printer said of that label last.

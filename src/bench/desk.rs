@@ -12,6 +12,7 @@ mod card;
 mod intents;
 mod labels;
 mod lists;
+mod looking;
 mod measure;
 mod opening;
 mod outbox;
@@ -35,6 +36,7 @@ use super::memory::{Finished, Memory, Place};
 use super::pad::Pad;
 use super::screen::{self, Intent, Language, Link, Looks, Picture, Screen, View};
 use crate::trade::length::Length;
+use looking::LookBack;
 pub use outbox::Ids;
 use outbox::Outbox;
 pub use request::{Answer, Canvas, Pin, Request};
@@ -192,6 +194,7 @@ pub struct Desk {
     asking: Asking,
     canvas: Option<Canvas>,
     working_open: bool,
+    look_back: Option<LookBack>,
     /// A length out of tolerance that waits for a decision, and whose it is.
     measured: Option<(String, Length)>,
     /// The label that is being looked up.
@@ -228,6 +231,7 @@ impl Desk {
             asking: Asking::default(),
             canvas: None,
             working_open: false,
+            look_back: None,
             measured: None,
             scanning: None,
             scanner: None,

@@ -7,9 +7,10 @@ use crate::words::Language;
 /// What a hand asks for.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Intent {
-    /// The large way on: open the order due first, start or go on with the next piece, the step is done.
+    /// The large way on: open the order due first, start or go on with the next piece, the step is done; after a look
+    /// back, the step after.
     On,
-    /// The way back, always there: the step before, the order, the queue.
+    /// The way back, always there: a look at the step before, the order, the queue.
     Back,
     OpenOrder(String),
     /// By its code.
@@ -20,6 +21,8 @@ pub enum Intent {
     Pause,
     /// Take back the finishing of the piece that was finished last.
     Undo,
+    /// The step looked at again is not done, nor what was done since.
+    TakeBack,
     /// Show or hide the working behind the card's number.
     Working,
     /// The message was read.

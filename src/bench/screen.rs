@@ -117,6 +117,8 @@ pub struct QueueLine {
     pub pieces: usize,
     pub bent: usize,
     pub loaded: usize,
+    /// Pieces that the roof reported bad, not yet made again.
+    pub reported: usize,
 }
 
 /// One order's pieces in the order they are made.
@@ -190,6 +192,8 @@ pub struct Card {
     pub picture: Option<Picture>,
     /// Which of the pieces cut alike this step is now done to; `None` when the piece is alone.
     pub batch: Option<Batch>,
+    /// Why the piece is made again, when it is made in place of one that failed.
+    pub remade: Option<String>,
     /// What the large way on says and does.
     pub on: CardOn,
     /// On the card of the length: within which it is right, such as `± ¹⁄₈″`.
@@ -208,6 +212,8 @@ pub struct Batch {
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CardOn {
+    /// The step is done already, and looked at again: on to the step after.
+    LookOn,
     /// The step is done.
     Done,
     /// The length is as it should be; the other way opens the keypad.

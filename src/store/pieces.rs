@@ -40,6 +40,8 @@ pub struct PieceRow {
     pub measured: Option<Measured>,
     /// The code of the piece it is made in place of.
     pub remake_of: Option<String>,
+    /// Why that was made again.
+    pub remake_why: Option<String>,
     /// The state of its label's newest print, cancelled ones apart.
     pub print: Option<PrintState>,
     /// What the printer said of it.
@@ -70,18 +72,20 @@ pub struct PieceRecord {
 
 const COLUMNS: &str = "p.code, p.seq, p.mark, p.wall, p.trim, p.run, p.place, p.places, p.length, p.mass_kg, p.steps";
 
-/// What a row says beside [`FACTS`]. The `+` lets the index `remakes` be used: its column has no type to convert to.
+/// What a row says beside [`FACTS`].
 const MORE: &str = "
     IFNULL((SELECT event ->> '$.label' FROM events WHERE code = p.code AND kind = 'reprinted'
             ORDER BY seq DESC LIMIT 1), p.code) AS label,
     (SELECT first FROM twins WHERE code = p.code) AS alike,
-    (SELECT code FROM events WHERE kind = 'remade' AND event ->> '$.as' = +p.code) AS remake_of,
+    again.code AS remake_of, again.event ->> '$.why' AS remake_why,
     tape.event, tape.by, print.state, print.said";
 
-/// A piece, its order, and the latest of what is told of it in more than one column.
+/// A piece, its order, and the latest of what is told of it in more than one column. The `+` lets the index `remakes` be
+/// used: its column has no type to convert to.
 const SOURCES: &str = "
     pieces p JOIN orders o ON o.id = p.order_id
     LEFT JOIN events tape ON tape.seq = (SELECT MAX(seq) FROM events WHERE code = p.code AND kind = 'measured')
+    LEFT JOIN events again ON again.kind = 'remade' AND again.event ->> '$.as' = +p.code
     LEFT JOIN prints print ON print.id = (SELECT id FROM prints WHERE piece = p.code AND state <> 'cancelled'
                                           ORDER BY id DESC LIMIT 1)";
 
@@ -114,7 +118,8 @@ impl PieceRow {
         let Step { done, bench } = columns.take::<Option<Json<Step>>>()?.map(|Json(step)| step).unwrap_or_default();
         let reported = columns.take()?;
 
-        let (label, alike, remake_of) = (columns.take()?, columns.take()?, columns.take()?);
+        let (label, alike) = (columns.take()?, columns.take()?);
+        let (remake_of, remake_why) = (columns.take()?, columns.take()?);
         let (tape, by): (Option<Json<Tape>>, _) = (columns.take()?, columns.take()?);
         let (print, said): (Option<Word<PrintState>>, Option<String>) = (columns.take()?, columns.take()?);
 
@@ -138,6 +143,7 @@ impl PieceRow {
             bench: bench.filter(|_| !bent),
             measured: tape.map(|Json(Tape { mm, accepted, as_wanted })| Measured { mm, accepted, as_wanted, by }),
             remake_of,
+            remake_why,
             print: print.map(|Word(state)| state),
             said: said.unwrap_or_default(),
         })

@@ -296,6 +296,24 @@ impl Store {
         })
     }
 
+    /// Has a piece's label of which nobody knows whether it came out sent once more: under the code `new`, as a reprint, so
+    /// that should both come out, one of them counts.
+    ///
+    /// # Errors
+    /// [`PrintRefusal::NotNow`] when that is known.
+    pub fn print_anew(&self, id: i64, new: &str, now: i64) -> Result<Print, PrintError> {
+        self.change(id, Waiting, now, |connection, print| {
+            if print.state != Unsure {
+                return Err(PrintRefusal::NotNow { from: print.state, to: Waiting }.into());
+            }
+            free(connection, new)?;
+            connection
+                .prepare_cached("UPDATE prints SET label = ?, reprint = TRUE, said = '' WHERE id = ?")?
+                .execute(params![new, print.id])?;
+            Ok(())
+        })
+    }
+
     /// Writes what is said of a print that stays as it is. `of` is what it was when that was learnt: of what it has become
     /// since, it need not hold, and is not written.
     ///
@@ -355,7 +373,7 @@ fn retire_older(connection: &Connection, print: &Print, now: i64) -> Result<(), 
     if piece_of(connection, label)?.is_none() {
         // Nobody who reports an event can choose such an id.
         let event = Event::Reprinted { label: label.clone() };
-        keep_event(connection, piece, &event, &format!("print:{id}"), by.as_deref(), now)?;
+        keep_event(connection, piece, &event, &format!("print:{id}:{label}"), by.as_deref(), now)?;
     }
     Ok(())
 }

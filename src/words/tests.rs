@@ -303,7 +303,7 @@ fn what_is_put_together_from_parts_is_said() {
             "Esta pieza se hizo otra vez, 14:31 (no encaja): buscar la etiqueta 7YZM4AQW61K2.",
         ),
         (
-            "Bench 2 is making this piece: take another, or take it over. So are 3 more pieces.",
+            "Bench 2 is making this piece: take another, or take it over. The same goes for 3 more pieces.",
             "Bench 2 está haciendo esta pieza: tomar otra, o tomarla aquí. Lo mismo otras 3 piezas.",
         ),
         ("from the stop", "del tope"),

@@ -38,6 +38,7 @@ pub fn queue(count: usize) -> Screen {
         pieces: 31,
         bent: 9,
         loaded: 0,
+        reported: usize::from(n == 1),
     };
     screen(View::Queue(Queue { orders: (0..count).map(line).collect(), next: (count > 0).then_some(0) }))
 }
@@ -108,6 +109,7 @@ pub fn card() -> Card {
         working_open: false,
         picture: Some(drawing()),
         batch: None,
+        remade: None,
         on: CardOn::Done,
         tolerance: None,
         label: None,
@@ -147,6 +149,19 @@ fn bend_card() -> Card {
             "Pinch point: keep hands clear of the jaw and the swinging leaf. Long and whippy: two people carry and turn it.",
         )),
         batch: Some(Batch { at: 2, of: 3 }),
+        ..card()
+    }
+}
+
+fn made_again_card() -> Card {
+    Card {
+        step: 0,
+        action: Action::Shear,
+        title: "Shear the blank".into(),
+        number: "6⁷⁄₁₆″".into(),
+        number_caption: "wide".into(),
+        text: "Shear a strip 6-7/16\" wide and 10' 11-15/16\" long.".into(),
+        remade: Some("damaged in the brake".into()),
         ..card()
     }
 }
@@ -286,6 +301,8 @@ pub fn all() -> Vec<(&'static str, Screen)> {
         ("order-away", Screen { link: Link::Down, unsent: 12, ..order(31, Some(9)) }),
         ("card-notch", on_card(card())),
         ("card-bend", on_card(bend_card())),
+        ("card-looked-back", on_card(Card { on: CardOn::LookOn, ..bend_card() })),
+        ("card-made-again", on_card(made_again_card())),
         ("card-working", on_card(Card { working_open: true, ..card() })),
         ("card-length", on_card(length_card())),
         ("card-label", on_card(label_card(PrintState::None, "", CardOn::PrintLabel))),

@@ -97,6 +97,11 @@ impl Shop {
         self.kiosk().store().pieces("2041", turn, 1).unwrap().remove(0).code
     }
 
+    /// The code on its newest label.
+    pub fn label(&self, turn: usize) -> String {
+        self.kiosk().store().pieces("2041", turn, 1).unwrap().remove(0).label
+    }
+
     /// Asks for a piece's label under a new id, and gives the print's number.
     pub fn print(&self, turn: usize) -> i64 {
         self.asked(&format!("/api/pieces/{}/print", self.code(turn)), json!({}), 202)

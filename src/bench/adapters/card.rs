@@ -11,6 +11,7 @@ use crate::trade::working::Working;
 /// Sends what is touched here to `tell`.
 pub fn connect(app: &App, tell: &Tell) {
     let adapter = app.global::<CardAdapter>();
+    adapter.on_take_back(always(tell, Intent::TakeBack));
     adapter.on_why(always(tell, Intent::Working));
     adapter.on_measure(always(tell, Intent::OpenKeypad));
     adapter.on_pause(always(tell, Intent::Pause));
@@ -45,6 +46,8 @@ pub fn show(app: &App, card: &Card, words: Words) {
     adapter.set_working_open(card.working_open);
     adapter.set_batch_at(card.batch.map_or(0, |batch| count(batch.at)));
     adapter.set_batch_of(card.batch.map_or(0, |batch| count(batch.of)));
+    adapter.set_made_again(card.remade.is_some());
+    adapter.set_remade(card.remade.as_deref().map(|why| words.say(why)).unwrap_or_default().into());
     adapter.set_on(on(card.on));
     adapter.set_tolerance(card.tolerance.as_deref().map(|text| words.say(text)).unwrap_or_default().into());
     let label = card.label.as_ref();
@@ -58,6 +61,7 @@ pub fn show(app: &App, card: &Card, words: Words) {
 
 fn on(on: CardOn) -> super::CardOn {
     match on {
+        CardOn::LookOn => super::CardOn::LookOn,
         CardOn::Done => super::CardOn::Done,
         CardOn::AsItShould => super::CardOn::AsItShould,
         CardOn::PrintLabel => super::CardOn::PrintLabel,

@@ -30,5 +30,6 @@ fn row(line: &QueueLine, words: Words) -> QueueRow {
         pieces: count(line.pieces),
         bent: count(line.bent),
         loaded: count(line.loaded),
+        reported: count(line.reported),
     }
 }

@@ -21,6 +21,8 @@ pub struct Open<'a> {
     /// Its own record, or that of a piece cut alike.
     pub record: &'a PieceAnswer,
     pub step: usize,
+    /// The step is done, and looked at again.
+    pub looked_back: bool,
     pub batch: Option<screen::Batch>,
 }
 
@@ -28,30 +30,24 @@ impl<'a> Open<'a> {
     pub fn shown(&self) -> &'a Step {
         &self.record.piece.steps[self.step]
     }
+
+    /// This is what is to be done now.
+    pub fn in_hand(&self, action: Action) -> bool {
+        self.shown().action == action && !self.looked_back
+    }
 }
 
 /// How many of the steps pieces cut alike take together.
-fn together(steps: &[Step]) -> usize {
+pub fn together(steps: &[Step]) -> usize {
     let apart = |step: &Step| matches!(step.action, Action::CheckLength | Action::Label);
     steps.iter().position(apart).unwrap_or(steps.len())
 }
 
-/// Of the unfinished pieces of a batch, in the order of cutting, the one that is at the card: one that is already measured,
-/// so that it gets its label before another is picked up; else of those that are least far the first.
-fn at_card<'a>(pieces: &[&'a Row], together: usize) -> Option<&'a Row> {
-    let measured = pieces.iter().find(|row| row.done > together);
-    measured.or_else(|| pieces.iter().min_by_key(|row| row.done)).copied()
-}
-
-/// What was done last, taken back: a piece, and how many of its steps are then done. None at the very first step.
-fn step_back<'a>(pieces: &[&'a Row], together: usize) -> Option<(&'a Row, usize)> {
-    let at = at_card(pieces, together)?;
-    if at.done > together {
-        return Some((at, at.done - 1));
-    }
-    let last_at = |done: usize| pieces.iter().rfind(|row| row.done == done).copied();
-    let last = last_at(at.done + 1).or_else(|| last_at(at.done))?;
-    last.done.checked_sub(1).map(|done| (last, done))
+/// By how far each of the unfinished pieces of a batch is, in the order of cutting: which of them is at the card. One that
+/// is already measured, so that it gets its label before another is picked up; else of those that are least far the first.
+pub fn at_card(dones: &[usize], together: usize) -> Option<usize> {
+    let measured = dones.iter().position(|done| *done > together);
+    measured.or_else(|| dones.iter().position(|done| Some(done) == dones.iter().min()))
 }
 
 /// The pieces that are opened with `row`: those cut alike that are not finished and not elsewhere. `with`: although that
@@ -93,11 +89,12 @@ impl Desk {
         let At::Card { order, batch } = &self.at else { return None };
         let pieces = self.unfinished();
         let record = self.record(pieces.first()?)?;
-        let row = at_card(&pieces, together(&record.piece.steps))?;
-        let step = row.done.min(record.piece.steps.len().checked_sub(1)?);
+        let dones = self.dones_seen(&record.piece.steps);
+        let piece = at_card(&dones, together(&record.piece.steps))?;
+        let (row, step) = (pieces[piece], dones[piece]);
         let at = batch.iter().position(|code| *code == row.code)? + 1;
         let batch = (batch.len() > 1).then_some(screen::Batch { at, of: batch.len() });
-        Some(Open { order, row, record, step, batch })
+        Some(Open { order, row, record, step, looked_back: self.cards_back() > 0, batch })
     }
 
     /// The step at the card is done.
@@ -119,19 +116,6 @@ impl Desk {
         self.mark(&code, MarkedEvent::Bent { bench: Some(self.own.bench.clone()) });
         self.own.finished = Some(Finished { order, code });
         self.working_open = false;
-    }
-
-    /// Takes back what was done last to the pieces at the card; from their first step, leaves them.
-    pub(super) fn take_step_back(&mut self) {
-        let back = self.open_piece_at_card().and_then(|open| {
-            let steps = &open.record.piece.steps;
-            step_back(&self.unfinished(), together(steps))
-                .map(|(row, done)| (row.code.clone(), done.min(steps.len() - 1)))
-        });
-        match back {
-            Some((code, done)) => self.mark_step(&code, done),
-            None => self.leave(),
-        }
     }
 
     /// What others did to the pieces at the card, by the rows as the endpoint now has them.
@@ -181,25 +165,12 @@ mod tests {
         (0..).zip(dones).map(|(seq, &done)| Row { done, ..row(seq, 9, Some("A")) }).collect()
     }
 
-    /// Of three pieces cut alike, the card is that of piece …, and back takes …'s steps to … .
     #[test]
-    fn the_piece_at_the_card_and_the_way_back_follow_from_how_far_each_is() {
-        for (done, at, back) in [
-            ([0, 0, 0], 0, None),
-            ([1, 0, 0], 1, Some((0, 0))),
-            ([1, 1, 0], 2, Some((1, 0))),
-            ([1, 1, 1], 0, Some((2, 0))),
-            ([7, 7, 7], 0, Some((2, 6))),
-            ([8, 7, 7], 0, Some((0, 7))),
-            // One that is ahead, from another day, waits.
-            ([3, 7, 3], 0, Some((2, 2))),
-            ([4, 7, 3], 2, Some((0, 3))),
-            ([0, 8, 0], 1, Some((1, 7))),
-        ] {
-            let rows = dones(&done);
-            let pieces: Vec<&Row> = rows.iter().collect();
-            assert_eq!(at_card(&pieces, 7).map(|row| row.seq), Some(at), "{done:?}");
-            assert_eq!(step_back(&pieces, 7).map(|(row, done)| (row.seq, done)), back, "{done:?}");
+    fn the_piece_at_the_card_follows_from_how_far_each_is() {
+        let cards = [([0, 0, 0], 0), ([1, 0, 0], 1), ([1, 1, 0], 2), ([7, 7, 7], 0), ([8, 7, 7], 0)];
+        // One that is ahead, from another day, waits; one that was measured does not.
+        for (dones, at) in cards.into_iter().chain([([3, 7, 3], 0), ([4, 7, 3], 2), ([0, 8, 0], 1)]) {
+            assert_eq!(at_card(&dones, 7), Some(at), "{dones:?}");
         }
     }
 

@@ -46,7 +46,8 @@ impl Desk {
             working: step.working.clone(),
             picture: picture.map(|(.., picture)| picture.clone()),
             batch: open.batch,
-            on: self.card_on(step.action, row),
+            remade: row.remake_why.clone(),
+            on: self.card_on(open),
             tolerance: step.tolerance.as_ref().map(measure::plus_minus),
             label,
         }

@@ -69,6 +69,7 @@ impl Desk {
                 self.leave();
             }
             Intent::Undo => self.undo(about),
+            Intent::TakeBack => self.take_back(),
             Intent::Working => self.working_open = !self.working_open,
             Intent::Open(page) => {
                 self.close_page();
@@ -144,7 +145,7 @@ impl Desk {
                 self.asking.poll = true;
             }
             (None, At::Card { .. }) if self.working_open => self.working_open = false,
-            (None, At::Card { .. }) => self.take_step_back(),
+            (None, At::Card { .. }) => self.look_back(),
             (None, At::Opening { .. }) => self.leave(),
         }
     }

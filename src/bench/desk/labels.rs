@@ -1,5 +1,6 @@
 //! Labels: the card of a piece's label, and the page of those that are not out yet.
 
+use super::batch::Open;
 use super::rows::may_print;
 use super::{About, Desk, MarkedEvent, Request, say};
 use crate::bench::api::{Print, PrintDo, PrintWord, Printer, PrinterState, Row};
@@ -10,7 +11,8 @@ impl Desk {
     /// What the large way on does at the card.
     pub(super) fn card_done(&mut self) {
         let Some(open) = self.open_piece_at_card() else { return };
-        match self.card_on(open.shown().action, open.row) {
+        match self.card_on(&open) {
+            CardOn::LookOn => self.look_on(),
             CardOn::Done => self.advance(),
             CardOn::AsItShould => self.as_it_should(),
             CardOn::PrintLabel => self.print_label(),
@@ -18,10 +20,11 @@ impl Desk {
         }
     }
 
-    pub(super) fn card_on(&self, action: Action, row: &Row) -> CardOn {
-        match action {
+    pub(super) fn card_on(&self, open: &Open) -> CardOn {
+        match open.shown().action {
+            _ if open.looked_back => CardOn::LookOn,
             Action::CheckLength => CardOn::AsItShould,
-            Action::Label if self.has_printer() && may_print(row) => CardOn::PrintLabel,
+            Action::Label if self.has_printer() && may_print(open.row) => CardOn::PrintLabel,
             Action::Label => CardOn::LabelIsOn,
             _ => CardOn::Done,
         }
@@ -57,7 +60,7 @@ impl Desk {
     }
 
     pub(super) fn close_unscanned(&mut self) {
-        if self.open_piece_at_card().is_some_and(|open| open.shown().action == Action::Label) {
+        if self.awaits_label().is_some() {
             self.finish();
         }
     }

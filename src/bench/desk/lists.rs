@@ -39,6 +39,7 @@ pub fn queue(orders: &[Summary], next: Option<usize>, today: Date) -> Queue {
         pieces: order.pieces,
         bent: order.bent,
         loaded: order.loaded,
+        reported: order.reported,
     };
     Queue { orders: orders.iter().map(line).collect(), next }
 }

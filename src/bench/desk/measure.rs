@@ -23,8 +23,8 @@ impl Wanted<'_> {
 
 impl Desk {
     fn wanted(&self) -> Option<Wanted<'_>> {
-        let open = self.open_piece_at_card()?;
-        let step = Some(open.shown()).filter(|step| step.action == Action::CheckLength)?;
+        let open = self.open_piece_at_card().filter(|open| open.in_hand(Action::CheckLength))?;
+        let step = open.shown();
         Some(Wanted {
             code: &open.row.code,
             mark: &open.row.mark,

@@ -16,6 +16,7 @@ impl Desk {
     /// Goes to a piece of that order as soon as its pieces are known.
     pub(super) fn open(&mut self, order: &str, code: &str, take_over: bool) {
         if !take_over && self.unfinished().iter().any(|row| row.code == code) {
+            self.look_back = None;
             return;
         }
         self.leave();
@@ -62,6 +63,7 @@ impl Desk {
     /// Closes what belongs to a card.
     fn close_card(&mut self) {
         self.working_open = false;
+        self.look_back = None;
         self.measured = None;
         if matches!(self.over, Some(Over::Keypad { .. })) {
             self.over = None;

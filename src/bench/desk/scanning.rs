@@ -39,9 +39,9 @@ impl Desk {
     }
 
     /// Whether the piece at the card waits for its label.
-    fn awaits_label(&self) -> Option<&Row> {
+    pub(super) fn awaits_label(&self) -> Option<&Row> {
         let card = self.open_piece_at_card().filter(|_| self.over.is_none());
-        card.filter(|open| open.shown().action == Action::Label).map(|open| open.row)
+        card.filter(|open| open.in_hand(Action::Label)).map(|open| open.row)
     }
 
     fn scan_label(&mut self, code: String) {

@@ -98,7 +98,8 @@ enum Deed {
 
 const DEEDS: [(&str, Deed); 3] = [("again", Deed::Again), ("came-out", Deed::CameOut), ("cancel", Deed::Cancel)];
 
-/// `POST /api/prints/{n}`: sends it once more, believes that it came out, or leaves it. One at the printer is called off there:
+/// `POST /api/prints/{n}`: sends it once more, believes that it came out, or leaves it. Where the first may be out, one sent
+/// once more says that it is a reprint, and has a code of its own. One at the printer is called off there:
 /// the answer says what it is now, and what becomes of it is in the list.
 ///
 /// # Errors
@@ -123,7 +124,13 @@ pub fn act(kiosk: &Kiosk, request: &Request, number: &str) -> Result<Response, P
         Deed::CameOut => became(PrintState::Printed, "a person says so")?,
         Deed::Again => {
             kiosk.printing().call_back(number);
-            became(PrintState::Waiting, "")?
+            match (print.state, &print.piece) {
+                (PrintState::Unsure, Some(_)) => kiosk
+                    .store()
+                    .print_anew(number, Code::random()?.as_str(), kiosk.now())
+                    .map_err(|error| of_print(error, kiosk))?,
+                _ => became(PrintState::Waiting, "")?,
+            }
         }
     };
     kiosk.printing().nudge();

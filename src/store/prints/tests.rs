@@ -112,6 +112,26 @@ impl Kept {
     }
 }
 
+/// Both may come out: the one that counts says that it is a reprint.
+#[test]
+fn what_may_be_out_is_sent_once_more_under_another_code() {
+    let kept = Kept::with(&["A1"]);
+    let (_, print) = kept.ask_print("A1", asking("1")).unwrap();
+    let waits = PrintRefusal::NotNow { from: Waiting, to: Waiting };
+    assert_eq!(refused(kept.print_anew(print.id, "B1", 9)), waits);
+    for label in ["B1", "B2"] {
+        kept.print_sending(print.id, "ipp://one", 8).unwrap();
+        kept.print_became(print.id, Unsure, "", 9).unwrap();
+        assert!(matches!(kept.print_anew(print.id, "A1", 9), Err(PrintError::Piece(Refusal::CodeTaken { .. }))));
+        let anew = kept.print_anew(print.id, label, 9).unwrap();
+        assert_eq!((anew.state, anew.label.as_str(), anew.reprint), (Waiting, label, true));
+    }
+    let stands = |label: &str| kept.scan(label).unwrap().map(|scan| scan.stands);
+    assert_eq!([stands("A1"), stands("B1"), stands("B2")], [Some(Stands::Retired), Some(Stands::Current), None]);
+    kept.print_sending(print.id, "ipp://one", 8).unwrap();
+    assert_eq!([stands("B1"), stands("B2")], [Some(Stands::Retired), Some(Stands::Current)]);
+}
+
 #[test]
 fn a_reprint_retires_what_may_be_out() {
     let kept = Kept::with(&["A1"]);

@@ -1,7 +1,7 @@
 //! Pieces cut alike go through each step together, and are measured and labelled one after the other.
 
 use crate::bench::api::State;
-use crate::bench::screen::{Batch, Card, Intent};
+use crate::bench::screen::{Batch, Card, CardOn, Intent};
 use crate::order::plan::Action;
 
 use super::fixture::Bench;
@@ -35,7 +35,7 @@ fn each_step_is_done_to_every_piece_before_the_next() {
 }
 
 #[test]
-fn back_takes_back_the_last_advance_however_far() {
+fn back_goes_the_way_the_pieces_came_and_any_of_it_can_be_taken_back() {
     let mut bench = Bench::new();
     bench.open("B-EW-1");
     let mut walked = Vec::new();
@@ -47,8 +47,18 @@ fn back_takes_back_the_last_advance_however_far() {
         bench.back();
         assert_eq!(&format!("{:?}", stands(&bench.card())), stood);
     }
+    let made = |bench: &Bench| bench.shop.borrow().pieces.iter().map(|kept| kept.answer.row.done).collect::<Vec<_>>();
+    let before = made(&bench);
     bench.back();
-    assert_eq!(bench.order().next, Some(0));
+    assert_eq!((bench.order().next, made(&bench)), (Some(2), before.clone()), "left as they are");
+
+    bench.on();
+    assert_eq!(bench.card().on, CardOn::LabelIsOn, "where it was left");
+    (0..5).for_each(|_| bench.back());
+    let stood = format!("{:?}", stands(&bench.card()));
+    bench.intend(Intent::TakeBack);
+    assert_eq!(format!("{:?}", stands(&bench.card())), stood);
+    assert_eq!(before.iter().sum::<usize>() - made(&bench).iter().sum::<usize>(), 5);
 }
 
 #[test]

@@ -35,6 +35,7 @@ pub fn row(seq: usize, steps: usize, alike: Option<&str>) -> Row {
         alike: alike.map(Into::into),
         bench: None,
         remake_of: None,
+        remake_why: None,
         print: None,
         said: String::new(),
     }

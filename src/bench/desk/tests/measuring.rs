@@ -110,6 +110,7 @@ fn it_is_accepted_only_by_name() {
     assert_eq!((bench.card().action, bench.screen().person.as_deref()), (Action::Label, Some("Ana")));
 
     bench.back();
+    bench.intend(Intent::TakeBack);
     bench.intend(Intent::OpenKeypad);
     type_in(&mut bench, 3, &[]);
     bench.intend(Intent::Accept);

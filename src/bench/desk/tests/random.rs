@@ -17,6 +17,7 @@ use crate::bench::screen::{Command, Intent, PadKey, Page, Scan, View};
 enum Happens {
     On,
     Back,
+    TakeBack,
     Pause,
     Undo,
     Scan(usize),
@@ -46,6 +47,7 @@ fn happens() -> impl Strategy<Value = Happens> {
     prop_oneof![
         12 => Just(Happens::On),
         2 => Just(Happens::Back),
+        1 => Just(Happens::TakeBack),
         1 => Just(Happens::Pause),
         1 => Just(Happens::Undo),
         1 => (0..6usize).prop_map(Happens::Scan),
@@ -97,6 +99,7 @@ impl Wired {
         match what {
             Happens::On => self.intend(Intent::On),
             Happens::Back => self.intend(Intent::Scanned(Scan::Command(Command::Back))),
+            Happens::TakeBack => self.intend(Intent::TakeBack),
             Happens::Pause => self.intend(Intent::Pause),
             Happens::Undo => self.intend(Intent::Undo),
             Happens::Scan(at) => self.intend(Intent::Scanned(Scan::Label(code(*at)))),

@@ -195,6 +195,7 @@ impl Shop {
             pieces: rows.len(),
             bent: count(State::is_bent),
             loaded: count(|state| state == State::Loaded),
+            reported: rows.iter().filter(|kept| kept.answer.row.reported.is_some()).count(),
         }
     }
 
@@ -221,8 +222,8 @@ impl Shop {
     fn take(&mut self, mark: &Mark) -> Result<Taken, CallError> {
         let again = self.taken.iter().any(|taken| taken.id == mark.id);
         match &mark.event {
-            MarkedEvent::Remake { .. } => {
-                let new = if again { self.remade(&mark.code) } else { self.remake(&mark.code)? };
+            MarkedEvent::Remake { why } => {
+                let new = if again { self.remade(&mark.code) } else { self.remake(&mark.code, why)? };
                 self.note(mark, again);
                 return Ok(Taken::Remade(Box::new(new)));
             }
@@ -327,7 +328,7 @@ impl Shop {
         Ok(())
     }
 
-    fn remake(&mut self, code: &str) -> Result<Row, CallError> {
+    fn remake(&mut self, code: &str, why: &str) -> Result<Row, CallError> {
         let (order, old) = {
             let kept = self.kept(code)?;
             (kept.order, kept.answer.clone())
@@ -337,6 +338,7 @@ impl Shop {
             self.pieces.iter().filter(|kept| kept.order == order).map(|kept| kept.answer.row.seq).max().unwrap() + 1;
         let mut row = row_of(&new, seq, &old.piece);
         row.remake_of = Some(code.into());
+        row.remake_why = Some(why.into());
         let answer = PieceAnswer { row: row.clone(), ..old };
         self.kept(code)?.remade_as = Some(new);
         self.pieces.push(Kept {
@@ -420,6 +422,7 @@ fn row_of(code: &str, seq: usize, piece: &Piece) -> Row {
         alike: None,
         bench: None,
         remake_of: None,
+        remake_why: None,
         print: None,
         said: String::new(),
     }

@@ -2,7 +2,7 @@
 
 use crate::bench::api::{CallError, MarkedEvent, State};
 use crate::bench::desk::{Answer, Message, Request};
-use crate::bench::screen::{Intent, Language, Link, Progress, View};
+use crate::bench::screen::{CardOn, Intent, Language, Link, Progress, Scan, View};
 use crate::order::plan::Action;
 
 use super::fixture::Bench;
@@ -52,7 +52,6 @@ fn back_goes_card_by_card_then_to_the_order_and_the_queue() {
     bench.on();
     bench.back();
     assert_eq!(bench.card().step, 0);
-    assert_eq!(bench.shop.borrow_mut().row("A-EW-1").done, 0);
     bench.back();
     bench.order();
     for _ in 0..2 {
@@ -61,8 +60,77 @@ fn back_goes_card_by_card_then_to_the_order_and_the_queue() {
     }
 }
 
+/// A fabricator who reads a number once more has not undone what the metal has had done to it.
 #[test]
-fn the_working_is_closed_before_the_step_is_taken_back() {
+fn a_look_back_changes_nothing_until_the_hand_says_so() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    for _ in 0..4 {
+        bench.on();
+    }
+    let (in_hand, done) = (bench.card(), |bench: &Bench| bench.shop.borrow_mut().row("A-EW-1").done);
+    bench.back();
+    bench.back();
+    assert_eq!((bench.card().step, bench.card().on, done(&bench)), (2, CardOn::LookOn, 4));
+    bench.on();
+    assert_eq!((bench.card().step, bench.card().on), (3, CardOn::LookOn));
+    bench.on();
+    assert_eq!(bench.card(), in_hand);
+    bench.on();
+    assert_eq!(done(&bench), 5);
+
+    // Its label, or the power, brings the hand back to where it was.
+    bench.back();
+    let label = bench.shop.borrow_mut().row("A-EW-1").label.clone();
+    bench.intend(Intent::Scanned(Scan::Label(label)));
+    assert_eq!((bench.card().step, bench.card().on), (5, CardOn::Done));
+    bench.back();
+    assert_eq!(bench.restarted().card().step, 5);
+}
+
+#[test]
+fn a_step_that_was_not_done_is_taken_back_with_all_that_came_after() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    bench.intend(Intent::TakeBack);
+    for _ in 0..4 {
+        bench.on();
+    }
+    bench.intend(Intent::TakeBack);
+    assert_eq!(bench.card().step, 4, "nothing is looked at");
+    bench.back();
+    bench.back();
+    bench.intend(Intent::TakeBack);
+    assert_eq!((bench.card().step, bench.card().on), (2, CardOn::Done));
+    assert_eq!(bench.shop.borrow_mut().row("A-EW-1").done, 2);
+}
+
+#[test]
+fn a_look_back_is_over_when_the_piece_is_moved_elsewhere() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    bench.on();
+    bench.on();
+    bench.back();
+    bench.shop.borrow_mut().row("A-EW-1").done = 5;
+    bench.tick();
+    bench.intend(Intent::DismissMessage);
+    assert_eq!((bench.card().step, bench.card().on), (5, CardOn::Done));
+}
+
+/// The label is not scanned, nor the length measured, of a card that is only looked at.
+#[test]
+fn a_card_looked_back_at_takes_neither_length_nor_label() {
+    let mut bench = Bench::at_label();
+    bench.back();
+    assert_eq!(bench.card().action, Action::CheckLength);
+    bench.intend(Intent::OpenKeypad);
+    bench.intend(Intent::CloseUnscanned);
+    assert_eq!((bench.card().on, bench.shop.borrow().pieces[0].made), (CardOn::LookOn, 0));
+}
+
+#[test]
+fn the_working_is_closed_before_the_step_before_is_looked_at() {
     let mut bench = Bench::new();
     bench.open("A-EW-1");
     bench.on();
@@ -158,6 +226,7 @@ fn undone_away_from_the_endpoint() {
     bench.intend(Intent::Undo);
     assert_eq!(bench.card().action, Action::Label);
     bench.back();
+    bench.intend(Intent::TakeBack);
     bench.back_on_line();
     assert_eq!(bench.card().action, Action::CheckLength);
     assert_eq!(bench.shop.borrow().pieces[0].made, 0);
