@@ -12,9 +12,11 @@ use std::fs::{self, File};
 use std::io::{BufReader, BufWriter};
 use std::path::{Path, PathBuf};
 
-use brakeside::bench::screen::{Language, Screen};
+use brakeside::bench::screen::{Language, Screen, View};
 use headless::{Bench, KIOSKS, Kiosk};
 use slint::{ComponentHandle, Rgba8Pixel, SharedPixelBuffer};
+
+type Picture = SharedPixelBuffer<Rgba8Pixel>;
 
 /// Each way of looking once on each screen: what is not seen here is measured in `bench_sizes`.
 const LOOKS: [(&str, Kiosk, Language, bool); 4] = [
@@ -26,8 +28,10 @@ const LOOKS: [(&str, Kiosk, Language, bool); 4] = [
 
 /// A channel may differ by so much: rounding differs between processors.
 const SHADE: u8 = 24;
-/// So many pixels in a million may differ by more.
-const PER_MILLION: usize = 300;
+/// So many pixels of a tile may differ by more: one digit for another is always more.
+const PER_TILE: usize = 8;
+/// A tile's side, in pixels: no larger than what must not differ unseen.
+const TILE: u32 = 16;
 
 #[test]
 fn every_screen_is_as_it_was_looked_at() {
@@ -57,7 +61,7 @@ fn every_screen_is_as_it_was_looked_at() {
 }
 
 /// Half as large, each dot the mean of four: enough to see by, and a quarter of the repository.
-fn picture(bench: &Bench, screen: &Screen) -> SharedPixelBuffer<Rgba8Pixel> {
+fn picture(bench: &Bench, screen: &Screen) -> Picture {
     bench.show(screen);
     let full = bench.app.window().take_snapshot().unwrap();
     let (width, height) = (full.width() / 2, full.height() / 2);
@@ -73,8 +77,29 @@ fn picture(bench: &Bench, screen: &Screen) -> SharedPixelBuffer<Rgba8Pixel> {
     half
 }
 
+/// A wrong number is a wrong picture, however small it stands on the screen.
+#[test]
+fn one_wrong_digit_is_seen() {
+    let line = |screen: &Screen, length: &str| {
+        let mut screen = screen.clone();
+        let View::Order(order) = &mut screen.view else { panic!("not an order") };
+        order.pieces[1].length = length.into();
+        screen
+    };
+    let order = gallery::order(5, Some(0));
+    for (look, kiosk, language, dark) in LOOKS {
+        let bench = Bench::new(kiosk, &order);
+        let draw = |length| picture(&bench, &gallery::looking(&line(&order, length), language, dark));
+        let good = draw("8′ 10⁵⁄₈″");
+        assert_eq!(worst_tile(good.as_slice(), &draw("8′ 10⁵⁄₈″")), None, "{look}");
+        for wrong in ["8′ 10³⁄₈″", "8′ 16⁵⁄₈″", "9′ 10⁵⁄₈″", "8′ 10⁵⁄₆″"] {
+            assert!(worst_tile(good.as_slice(), &draw(wrong)).is_some(), "{wrong} is not seen, {look}");
+        }
+    }
+}
+
 /// What is wrong with it, if anything.
-fn differs(reference: &Path, picture: &SharedPixelBuffer<Rgba8Pixel>) -> Option<String> {
+fn differs(reference: &Path, picture: &Picture) -> Option<String> {
     let Ok(file) = File::open(reference) else { return Some("there is no reference".into()) };
     let mut reader = png::Decoder::new(BufReader::new(file)).read_info().unwrap();
     let mut seen = vec![0; reader.output_buffer_size().unwrap()];
@@ -82,14 +107,28 @@ fn differs(reference: &Path, picture: &SharedPixelBuffer<Rgba8Pixel>) -> Option<
     if (frame.width, frame.height) != (picture.width(), picture.height()) {
         return Some(format!("{} × {} and not {} × {}", picture.width(), picture.height(), frame.width, frame.height));
     }
-    let other = seen.chunks(3).zip(picture.as_slice()).filter(|(was, is)| {
-        [(was[0], is.r), (was[1], is.g), (was[2], is.b)].iter().any(|(was, is)| was.abs_diff(*is) > SHADE)
-    });
-    let (differ, all) = (other.count(), picture.as_slice().len());
-    (differ * 1_000_000 > PER_MILLION * all).then(|| format!("{differ} of {all} pixels differ"))
+    let was: Vec<Rgba8Pixel> =
+        seen.chunks(3).map(|dot| Rgba8Pixel { r: dot[0], g: dot[1], b: dot[2], a: 255 }).collect();
+    let (count, x, y) = worst_tile(&was, picture)?;
+    Some(format!("{count} pixels differ near {x}, {y}"))
 }
 
-fn write(path: &Path, picture: &SharedPixelBuffer<Rgba8Pixel>) {
+/// The tile that differs most, if any differs too much: in how many pixels, and where it is.
+fn worst_tile(was: &[Rgba8Pixel], is: &Picture) -> Option<(usize, u32, u32)> {
+    let across = is.width().div_ceil(TILE);
+    let mut tiles = vec![0; (across * is.height().div_ceil(TILE)) as usize];
+    for (at, (was, is_now)) in (0..).zip(was.iter().zip(is.as_slice())) {
+        let channels = [(was.r, is_now.r), (was.g, is_now.g), (was.b, is_now.b)];
+        if channels.iter().any(|(was, is)| was.abs_diff(*is) > SHADE) {
+            let (x, y) = (at % is.width() / TILE, at / is.width() / TILE);
+            tiles[(y * across + x) as usize] += 1;
+        }
+    }
+    let (tile, most) = (0..).zip(tiles).max_by_key(|(_, count)| *count)?;
+    (most > PER_TILE).then_some((most, tile % across * TILE, tile / across * TILE))
+}
+
+fn write(path: &Path, picture: &Picture) {
     fs::create_dir_all(path.parent().unwrap()).unwrap();
     let mut encoder = png::Encoder::new(BufWriter::new(File::create(path).unwrap()), picture.width(), picture.height());
     encoder.set_color(png::ColorType::Rgb);
