@@ -30,6 +30,7 @@ pub fn open(setup: Setup, tell: impl Fn(Intent) + 'static) -> Result<App, Platfo
     let tokens = app.global::<Tokens>();
     tokens.set_px_per_mm(setup.pixels_per_mm / app.window().scale_factor());
     tokens.set_dark(setup.dark);
+    tokens.set_pointer(!setup.fills_screen);
     app.set_fills_screen(setup.fills_screen);
 
     let tell: Tell = Rc::new(tell);

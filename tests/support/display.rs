@@ -4,7 +4,14 @@ use std::collections::HashSet;
 use std::path::Path;
 use std::process::Command;
 
+use x11rb::connection::Connection;
+use x11rb::protocol::xfixes::ConnectionExt as _;
+use x11rb::protocol::xproto::{ChangeWindowAttributesAux, ConnectionExt as _};
+
 use super::program::{Program, run_well};
+
+/// In the X cursor font, its mask after it.
+const LEFT_ARROW: u16 = 68;
 
 /// An X server on a free display number. It ends when dropped.
 pub struct Display {
@@ -16,7 +23,16 @@ pub struct Display {
 impl Display {
     pub fn start(width: u32, height: u32) -> Self {
         let mut command = Command::new("Xvfb");
-        command.args(["-displayfd", "1", "-nolisten", "tcp", "-screen", "0", &format!("{width}x{height}x24")]);
+        command.args([
+            "-displayfd",
+            "1",
+            "-noreset",
+            "-nolisten",
+            "tcp",
+            "-screen",
+            "0",
+            &format!("{width}x{height}x24"),
+        ]);
         let mut server = Program::start(&mut command, "xvfb");
         let number: u32 = server.hear("its display number", |line| line.trim().parse().ok());
         Self { _server: server, name: format!(":{number}") }
@@ -32,6 +48,31 @@ impl Display {
     /// Gives the keyboard to the window with this title, as a window manager would.
     pub fn focus(&self, title: &str) {
         self.xdotool(&["search", "--onlyvisible", "--name", &format!("^{title}$"), "windowfocus", "--sync"]);
+    }
+
+    /// Gives it the arrow that a desktop gives its screen: a bare X server has none, and windows take theirs from it.
+    pub fn with_arrow(self) -> Self {
+        let (server, screen) = x11rb::connect(Some(&self.name)).unwrap();
+        let (font, arrow) = (server.generate_id().unwrap(), server.generate_id().unwrap());
+        server.open_font(font, b"cursor").unwrap();
+        server.create_glyph_cursor(arrow, font, font, LEFT_ARROW, LEFT_ARROW + 1, 0, 0, 0, !0, !0, !0).unwrap();
+        let root = server.setup().roots[screen].root;
+        let attributes = ChangeWindowAttributesAux::new().cursor(arrow);
+        server.change_window_attributes(root, &attributes).unwrap().check().unwrap();
+        self
+    }
+
+    /// Moves the pointer there.
+    pub fn point(&self, (x, y): (u32, u32)) {
+        self.xdotool(&["mousemove", &x.to_string(), &y.to_string()]);
+    }
+
+    /// Whether anything is to be seen of the pointer where it is now: its picture, as the X server has it.
+    pub fn shows_pointer(&self) -> bool {
+        let (server, _) = x11rb::connect(Some(&self.name)).unwrap();
+        server.xfixes_query_version(5, 0).unwrap().reply().unwrap();
+        let picture = server.xfixes_get_cursor_image().unwrap().reply().unwrap();
+        picture.cursor_image.iter().any(|argb| argb >> 24 != 0)
     }
 
     /// Presses and lets go the left button there.
