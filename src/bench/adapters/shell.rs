@@ -80,6 +80,7 @@ fn connect_canvas(app: &App, tell: Tell) {
 /// Shows all but the view itself, and then turns to it.
 pub fn show(app: &App, screen: &Screen, words: Words) {
     let shell = app.global::<Shell>();
+    shell.set_turned(!shell.get_turned());
     shell.set_link(link(screen.link));
     shell.set_unsent(count(screen.unsent));
     shell.set_person(screen.person.as_deref().unwrap_or_default().into());
