@@ -138,7 +138,7 @@ mod tests {
             mark("2", MarkedEvent::Measured { mm: Some(2705.1), accepted: true, as_wanted: false }),
             mark("3", MarkedEvent::Bent { bench }),
             mark("4", MarkedEvent::Reopened),
-            mark("5", MarkedEvent::Remake { why: "cut short".into() }),
+            mark("5", MarkedEvent::Remake { why: "too short".into() }),
             mark("6", MarkedEvent::Print { reprint: true }),
         ];
         let memory = Memory {

@@ -198,6 +198,8 @@ pub struct Card {
     pub on: CardOn,
     /// On the card of the length: within which it is right, such as `± ¹⁄₈″`.
     pub tolerance: Option<String>,
+    /// Its label was asked for already: another would be a reprint.
+    pub label_asked: bool,
     /// On the card of the label: how far its label is.
     pub label: Option<LabelProgress>,
 }

@@ -273,12 +273,12 @@ fn what_is_put_together_from_parts_is_said() {
             "A-EW-3 mide 8′ 10¹⁄₂″. Debe dar 8′ 10⁵⁄₈″ ± ¹⁄₁₆″.",
         ),
         (
-            "Wrong label: it belongs to A-EW-4. This piece is A-EW-3.",
-            "Etiqueta equivocada: es de A-EW-4. Esta pieza es A-EW-3.",
+            "Wrong label: it belongs to A-EW-4. Take it off. This piece is A-EW-3.",
+            "Etiqueta equivocada: es de A-EW-4. Quitarla. Esta pieza es A-EW-3.",
         ),
         (
-            "Wrong label: it belongs to A-EW-4 of order 2042. This piece is A-EW-3.",
-            "Etiqueta equivocada: es de A-EW-4, pedido 2042. Esta pieza es A-EW-3.",
+            "Wrong label: it belongs to A-EW-4 of order 2042. Take it off. This piece is A-EW-3.",
+            "Etiqueta equivocada: es de A-EW-4, pedido 2042. Quitarla. Esta pieza es A-EW-3.",
         ),
         ("A-EW-3 is on the van. It was reported: too short", "A-EW-3 está en la camioneta. Se reportó: muy corta"),
         (

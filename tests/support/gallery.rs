@@ -110,6 +110,7 @@ pub fn card() -> Card {
         picture: Some(drawing()),
         batch: None,
         remade: None,
+        label_asked: false,
         on: CardOn::Done,
         tolerance: None,
         label: None,
@@ -223,8 +224,8 @@ fn keypad(units: Units) -> Screen {
 }
 
 fn remake(chosen: Option<usize>) -> Screen {
-    let reasons = ["cut short", "wrong hand", "bent the wrong way", "wrong pitch", "damaged in the brake"];
-    let more = ["flawed metal", "does not fit", "something else"];
+    let reasons = ["too short", "too long", "wrong hand", "bent the wrong way", "wrong pitch"];
+    let more = ["damaged in the brake", "flawed metal", "does not fit", "something else"];
     screen(View::Remake(Remake {
         mark: "A-EW-3".into(),
         reasons: reasons.into_iter().chain(more).map(String::from).collect(),
@@ -291,7 +292,7 @@ pub fn all() -> Vec<(&'static str, Screen)> {
         "A-EW-3 measures 8′ 10⁷⁄₈″. It should be 8′ 10⁵⁄₈″ ± ¹⁄₈″.",
         &[("Measure again", false), ("Take it as it is", false), ("Make it again", true)],
     );
-    let wrong = "Wrong label: it belongs to A-EW-2 of order 2040. This piece is A-EW-3.";
+    let wrong = "Wrong label: it belongs to A-EW-2 of order 2040. Take it off. This piece is A-EW-3.";
     vec![
         ("waiting", screen(View::Waiting { back: false })),
         ("queue", Screen { labels: 2, ..queue(4) }),

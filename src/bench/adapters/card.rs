@@ -50,6 +50,7 @@ pub fn show(app: &App, card: &Card, words: Words) {
     adapter.set_remade(card.remade.as_deref().map(|why| words.say(why)).unwrap_or_default().into());
     adapter.set_on(on(card.on));
     adapter.set_tolerance(card.tolerance.as_deref().map(|text| words.say(text)).unwrap_or_default().into());
+    adapter.set_asked(card.label_asked);
     let label = card.label.as_ref();
     adapter.set_has_label(label.is_some());
     adapter.set_printer(label.is_some_and(|label| label.printer));

@@ -72,7 +72,7 @@ impl Desk {
             }
             (Request::PrintTest { .. }, Answer::Print(_)) => {
                 self.heard.prints_stale = true;
-                self.said = Some(say::test_print());
+                self.said = Some(say::test_print(self.printer_is_ready()));
             }
             (Request::Enter { person, .. }, Answer::Entered) => self.entered(person),
             // An answer to a question no longer asked.

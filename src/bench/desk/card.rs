@@ -1,6 +1,7 @@
 //! The card: one step of the piece at the brake.
 
 use super::batch::Open;
+use super::rows::may_print;
 use super::{Desk, cards, measure};
 use crate::bench::screen::{Card, PrintState};
 use crate::order::plan::{Action, Measure};
@@ -8,6 +9,7 @@ use crate::order::plan::{Action, Measure};
 /// Said instead of the plan's first sentence, which knows of no printer; where the label goes, the plan knows.
 const PRINT: &str = "Print the label.";
 const COMING: &str = "The label is on its way.";
+const NO_ANSWER: &str = "The label is at a printer that does not answer: look there.";
 const WAITING: &str = "The label waits for the printer, and comes by itself when the printer is back.";
 
 impl Desk {
@@ -19,6 +21,7 @@ impl Desk {
                 let stick = step.text.split_once(". ").map_or(step.text.as_str(), |(_, stick)| stick);
                 match label.state {
                     PrintState::None | PrintState::Stopped => format!("{PRINT} {stick}"),
+                    PrintState::Sent if self.printer_is_away() => format!("{NO_ANSWER} {stick}"),
                     PrintState::Waiting | PrintState::Sent if self.waits_for_printer(row) => {
                         format!("{WAITING} {stick}")
                     }
@@ -49,6 +52,7 @@ impl Desk {
             remade: row.remake_why.clone(),
             on: self.card_on(open),
             tolerance: step.tolerance.as_ref().map(measure::plus_minus),
+            label_asked: !may_print(row),
             label,
         }
     }

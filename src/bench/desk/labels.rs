@@ -47,6 +47,15 @@ impl Desk {
         row.print.as_ref().is_some_and(is_coming) && !prints_now
     }
 
+    /// It may have printed what it was given, or not: it cannot be asked.
+    pub(super) fn printer_is_away(&self) -> bool {
+        self.heard.prints.as_ref().is_some_and(|prints| prints.printer.state == PrinterState::Away)
+    }
+
+    pub(super) fn printer_is_ready(&self) -> bool {
+        self.heard.prints.as_ref().is_some_and(|prints| ready(&prints.printer))
+    }
+
     /// Whoever touches twice, or leans on the space bar, has not yet seen the label.
     fn label_is_on(&mut self) {
         let Some(row) = self.open_piece_at_card().map(|open| open.row) else { return };
@@ -68,8 +77,11 @@ impl Desk {
     /// Once: what is on its way, or out, is not asked for again.
     pub(super) fn print_label(&mut self) {
         let row = self.open_piece_at_card().map(|open| open.row).filter(|row| may_print(row));
-        if let Some(code) = row.map(|row| row.code.clone()) {
-            self.mark(&code, MarkedEvent::Print { reprint: false });
+        let Some(row) = row.cloned() else { return };
+        self.mark(&row.code, MarkedEvent::Print { reprint: false });
+        // Its own card shows how far it is; any other says so once.
+        if self.awaits_label().is_none() {
+            self.said = Some(say::asked_for(&row, self.printer_is_ready()));
         }
     }
 

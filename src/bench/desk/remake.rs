@@ -5,8 +5,9 @@ use super::{About, Desk, MarkedEvent, Over, say};
 use crate::bench::screen;
 
 /// Why pieces are made again (common practice, no source).
-pub const REASONS: [&str; 8] = [
-    "cut short",
+pub const REASONS: [&str; 9] = [
+    "too short",
+    "too long",
     "wrong hand",
     "bent the wrong way",
     "wrong pitch",

@@ -169,6 +169,15 @@ pub fn out_of_tolerance(mark: &str, read: &str, wanted: &Measure, tolerance: Opt
 // Labels
 
 pub fn not_out_yet(row: &Row) -> Said {
+    if row.print == Some(PrintWord::Unsure) {
+        let answers = vec![
+            reply("Look for it", Intent::DismissMessage),
+            reply("It is on", Intent::CloseUnscanned),
+            reply("Print it again", Intent::Reprint),
+        ];
+        let text = format!("Nobody knows whether the label of {} came out. Is it on the piece?", row.mark);
+        return said(Tone::Ask, text, answers);
+    }
     let answers = vec![reply("Wait for it", Intent::DismissMessage), reply("It is on", Intent::CloseUnscanned)];
     said(Tone::Ask, format!("The label of {} is not known to be out. Is it on the piece?", row.mark), answers)
 }
@@ -182,11 +191,11 @@ pub fn not_scanned(row: &Row) -> Said {
 /// `order`: of the label, where it may be another.
 pub fn wrong_label(piece: &Row, label: &str, order: Option<&str>) -> Said {
     let of_order = order.map(|order| format!(" of order {order}")).unwrap_or_default();
-    refuse(format!("Wrong label: it belongs to {label}{of_order}. This piece is {}.", piece.mark))
+    refuse(format!("Wrong label: it belongs to {label}{of_order}. Take it off. This piece is {}.", piece.mark))
 }
 
 pub fn not_its_label(piece: &Row) -> Said {
-    refuse(format!("Wrong label: it is not that of {}.", piece.mark))
+    refuse(format!("Wrong label: it is not that of {}. Take it off.", piece.mark))
 }
 
 pub fn reprinted(row: &Row) -> Said {
@@ -197,8 +206,20 @@ pub fn on_its_way(row: &Row) -> Said {
     say(format!("The label of {} is on its way already.", row.mark))
 }
 
-pub fn test_print() -> Said {
-    say("The test label is on its way to the printer.".into())
+/// `ready`: the printer, as far as is known.
+pub fn asked_for(row: &Row, ready: bool) -> Said {
+    say(match ready {
+        true => format!("The label of {} is on its way to the printer.", row.mark),
+        false => format!("The label of {} waits for the printer.", row.mark),
+    })
+}
+
+pub fn test_print(ready: bool) -> Said {
+    let way = match ready {
+        true => "The test label is on its way to the printer.",
+        false => "The test label waits for the printer.",
+    };
+    say(way.into())
 }
 
 /// `state`: of the one that is on its way.

@@ -37,7 +37,7 @@ fn every_sentence_in_the_sources_is_in_the_catalogue() {
         "is finished",
         " of order {order}",
         "{mark} measures {read}. It should be {} {tolerance}.",
-        "Wrong label: it belongs to {label}{of_order}. This piece is {}.",
+        "Wrong label: it belongs to {label}{of_order}. Take it off. This piece is {}.",
         "from {reference}",
         "the stop",
         "what is farthest in",

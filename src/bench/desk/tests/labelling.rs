@@ -95,8 +95,8 @@ fn its_own_label_closes_the_piece_and_another_is_refused_by_name() {
     bench.shop.borrow_mut().printer_says(PrintWord::Printed, "");
     bench.tick();
     for (mark, said) in [
-        ("A-EW-2", "Wrong label: it belongs to A-EW-2. This piece is A-EW-1."),
-        ("E-EW-1", "Wrong label: it belongs to E-EW-1 of order 8. This piece is A-EW-1."),
+        ("A-EW-2", "Wrong label: it belongs to A-EW-2. Take it off. This piece is A-EW-1."),
+        ("E-EW-1", "Wrong label: it belongs to E-EW-1 of order 8. Take it off. This piece is A-EW-1."),
     ] {
         let other = bench.code(mark);
         bench.intend(Intent::Scanned(Scan::Label(other)));
@@ -139,7 +139,7 @@ fn away_from_the_endpoint_its_own_label_still_closes_the_piece() {
     bench.away.set(true);
     bench.tick();
     bench.intend(Intent::Scanned(Scan::Label("STRANGE".into())));
-    assert_eq!(bench.said(), "Wrong label: it is not that of A-EW-1.");
+    assert_eq!(bench.said(), "Wrong label: it is not that of A-EW-1. Take it off.");
     let own = bench.code("A-EW-1");
     bench.intend(Intent::Scanned(Scan::Label(own)));
     assert_eq!(bench.order().bent, 1);
@@ -178,7 +178,7 @@ fn the_page_of_labels_lists_what_needs_a_hand() {
     bench.intend(Intent::PrintTest);
     let View::Labels(labels) = bench.screen().view else { panic!("not the labels") };
     assert_eq!(labels.lines[0].mark, "test label");
-    assert_eq!(bench.said(), "The test label is on its way to the printer.");
+    assert_eq!(bench.said(), "The test label waits for the printer.");
     bench.intend(Intent::PrintTest);
     assert_eq!((bench.said().as_str(), prints(&bench)), ("A test label waits for the printer already.", 2));
     bench.intend(Intent::DismissMessage);
@@ -221,7 +221,7 @@ fn a_label_printed_again_closes_nothing_before_the_next_list() {
     }
     bench.away.set(true);
     bench.intend(old);
-    assert_eq!(bench.said(), "Wrong label: it is not that of A-EW-1.");
+    assert_eq!(bench.said(), "Wrong label: it is not that of A-EW-1. Take it off.");
     assert_eq!(bench.shop.borrow_mut().row("A-EW-1").state, State::Started);
 }
 

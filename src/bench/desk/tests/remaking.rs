@@ -13,7 +13,7 @@ fn from_the_card_never_without_a_reason_and_never_by_a_stray_space() {
     bench.on();
     bench.intend(Intent::OpenRemake);
     let View::Remake(remake) = bench.screen().view else { panic!("asks why") };
-    assert_eq!((remake.mark.as_str(), remake.reasons.len(), remake.chosen), ("A-EW-1", 8, None));
+    assert_eq!((remake.mark.as_str(), remake.reasons.len(), remake.chosen), ("A-EW-1", 9, None));
     bench.intend(Intent::Remake);
     bench.on();
     bench.intend(Intent::Because(0));
@@ -29,7 +29,7 @@ fn from_the_card_never_without_a_reason_and_never_by_a_stray_space() {
     assert_eq!((order.pieces.len(), last.mark.as_str(), last.remake), (5, "A-EW-1", true));
     assert_eq!(order.pieces[0].mark, "A-EW-2");
     let shop = bench.shop.borrow();
-    let remakes = shop.taken.iter().filter(|mark| mark.event == MarkedEvent::Remake { why: "cut short".into() });
+    let remakes = shop.taken.iter().filter(|mark| mark.event == MarkedEvent::Remake { why: "too short".into() });
     assert_eq!(remakes.count(), 1);
 }
 
