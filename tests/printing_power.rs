@@ -8,7 +8,7 @@ mod support;
 use std::thread;
 use std::time::Duration;
 
-use brakeside::label::printer::{Address, Arrival, Found, Printer};
+use brakeside::label::printer::{Address, Arrival, Found, Patience, Printer};
 use brakeside::label::stock::Stock;
 use brakeside::store::PrintState;
 use serde_json::json;
@@ -206,7 +206,9 @@ fn a_busy_printer_is_tried_again_and_one_that_refuses_is_not() {
 fn what_is_cancelled_while_a_busy_printer_refuses_it_is_not_sent_again() {
     let printer = LabelPrinter::start();
     let relay = Relay::to(printer.port());
-    let shop = Shop::at(&relay.address());
+    // The kiosk waits for the refusal however long this machine takes to cancel.
+    let patience = Patience { answer: support::PATIENCE, ..PATIENCE };
+    let shop = Shop::patiently(&relay.address(), patience);
     for (turn, status) in [(0, 0x0507), (1, 0x040a)] {
         let refusals = relay.hold_refusals();
         relay.next_print(Mishap::Refused(status));
@@ -221,26 +223,78 @@ fn what_is_cancelled_while_a_busy_printer_refuses_it_is_not_sent_again() {
     assert_eq!(codes(&printer), [shop.code(2)]);
 }
 
-/// The same, cancelled in the moment after the clerk has put it back; and one that a person wants after all.
+/// The same, cancelled in the moment before the clerk puts it back; and one that a person wants after all.
 #[test]
-fn what_was_called_off_and_waits_again_is_cancelled_unless_it_is_wanted_again() {
+fn what_was_called_off_and_is_not_at_the_printer_is_cancelled_until_it_is_asked_for() {
     let printer = LabelPrinter::start();
     let mut shop = Shop::with(&printer);
     shop.power_off();
     shop.power_on_without_clerk();
-    let [cancelled, wanted] = [0, 1].map(|turn| {
+    for (turn, to) in [(0, PrintState::Waiting), (1, PrintState::Stopped)] {
         let print = shop.print(turn);
         shop.kiosk().store().print_sending(print, &printer.address(), 1).unwrap();
         assert_eq!(shop.act(print, "cancel"), 200);
-        print
-    });
-    shop.kiosk().store().print_became(cancelled, PrintState::Waiting, "busy", 2).unwrap();
-    shop.kiosk().store().print_became(wanted, PrintState::Stopped, "refused", 2).unwrap();
-    assert_eq!(shop.act(wanted, "again"), 200);
+        shop.kiosk().store().print_became(print, to, "not taken", 2).unwrap();
+        assert_eq!((shop.state(print), shop.act(print, "again")), (PrintState::Cancelled, 409));
+    }
+    let wanted = shop.print(1);
     shop.start_clerk();
     shop.until(wanted, PrintState::Printed);
-    assert_eq!(shop.state(cancelled), PrintState::Cancelled);
     assert_eq!(codes(&printer), [shop.code(1)]);
+}
+
+/// The power goes after a person was told that it is called off, and before the printer was.
+#[test]
+fn what_was_called_off_is_not_wanted_again_after_a_power_cut() {
+    let printer = LabelPrinter::start();
+    let mut shop = Shop::with(&printer);
+    printer.fault(Fault::Slow);
+    let print = shop.print(0);
+    shop.until(print, PrintState::Sent);
+    shop.power_off();
+    shop.power_on_without_clerk();
+    assert_eq!(shop.act(print, "cancel"), 200);
+    shop.power_off();
+    assert!(!printer.was_asked("Cancel-Job"));
+    shop.power_on();
+    wait_for("the printer to be told", || printer.was_asked("Cancel-Job").then_some(()));
+    printer.fault(Fault::None);
+    shop.until(print, PrintState::Cancelled);
+}
+
+/// The printer refuses a reprint: the label that is out is the only one there is.
+#[test]
+fn a_reprint_that_never_got_to_the_printer_retires_nothing() {
+    let printer = LabelPrinter::start();
+    let relay = Relay::to(printer.port());
+    let shop = Shop::at(&relay.address());
+    let first = shop.print(0);
+    shop.until(first, PrintState::Printed);
+    relay.next_print(Mishap::Refused(0x040a));
+    let reprint = shop.asked(&format!("/api/pieces/{}/print", shop.code(0)), json!({ "reprint": true }), 202);
+    shop.until(reprint, PrintState::Stopped);
+    assert_eq!(shop.stands(&shop.code(0)), "current");
+    assert_eq!(shop.act(reprint, "cancel"), 200);
+    assert_eq!(shop.stands(&shop.code(0)), "current");
+    assert_eq!(codes(&printer), [shop.code(0)]);
+}
+
+/// The power went while a reprint was being sent. Somebody may hold it, and the printer, which is away, cannot be asked.
+#[test]
+fn a_reprint_that_may_be_out_counts_while_the_printer_is_away() {
+    let mut printer = LabelPrinter::start();
+    let mut shop = Shop::with(&printer);
+    let first = shop.print(0);
+    shop.until(first, PrintState::Printed);
+    shop.power_off();
+    shop.power_on_without_clerk();
+    let reprint = shop.asked(&format!("/api/pieces/{}/print", shop.code(0)), json!({ "reprint": true }), 202);
+    let sending = shop.kiosk().store().print_sending(reprint, &printer.address(), 1).unwrap();
+    printer.switch_off();
+    assert_eq!(shop.stands(&sending.label), "current");
+    shop.start_clerk();
+    shop.hurried("the older to be retired", || shop.stands(&shop.code(0)) == "retired");
+    assert_eq!((shop.stands(&sending.label).as_str(), shop.state(reprint)), ("current", PrintState::Sending));
 }
 
 /// RFC 8011 appendix B.1.5.7: busy now, it can tell later. B.1.5.2: it never can.
@@ -276,6 +330,30 @@ fn a_label_at_another_printer_does_not_make_this_one_look_away() {
     }
     assert_eq!(shop.act(left, "cancel"), 200);
     shop.until(left, PrintState::Unsure);
+}
+
+/// The same, cancelled while this printer is out of labels, and while it is away.
+#[test]
+fn a_label_at_another_printer_is_called_off_however_this_one_is() {
+    let mut printer = LabelPrinter::start();
+    let mut shop = Shop::with(&printer);
+    shop.power_off();
+    shop.power_on_without_clerk();
+    let here = shop.print(0);
+    let left = [1, 2].map(|turn| {
+        let print = shop.print(turn);
+        shop.kiosk().store().print_sending(print, "ipp://127.0.0.1:9/ipp/print", 1).unwrap();
+        print
+    });
+    printer.fault(Fault::Empty);
+    shop.start_clerk();
+    shop.until(here, PrintState::Sent);
+    assert_eq!(shop.act(left[0], "cancel"), 200);
+    shop.until(left[0], PrintState::Unsure);
+    printer.switch_off();
+    shop.hurried("the printer to be missed", || shop.printer_is().0 == "away");
+    assert_eq!(shop.act(left[1], "cancel"), 200);
+    shop.until(left[1], PrintState::Unsure);
 }
 
 /// Whenever the power goes, on whichever side. The times are drawn from fixed seeds.

@@ -7,7 +7,6 @@
 mod clerk;
 mod draw;
 
-use std::collections::BTreeSet;
 use std::mem;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
@@ -63,8 +62,6 @@ struct Told {
     nudged: bool,
     /// The clerk is to go home.
     over: bool,
-    /// Prints that a person wanted no more when they were at the printer.
-    called_off: BTreeSet<i64>,
 }
 
 impl Printing {
@@ -81,7 +78,7 @@ impl Printing {
     /// As [`to`](Self::to), for a printer that is slower or quicker than most.
     pub fn patiently(address: Address, stock: Option<Stock>, patience: Patience) -> Self {
         let (state, said) = (PrinterState::Away, "not asked yet".into());
-        let told = Told { state, said, nudged: false, over: false, called_off: BTreeSet::new() };
+        let told = Told { state, said, nudged: false, over: false };
         Self(Some(Arc::new(Shared { address, stock, patience, told: Mutex::new(told), wake: Condvar::new() })))
     }
 
@@ -99,22 +96,6 @@ impl Printing {
         if let Some(shared) = &self.0 {
             shared.told().nudged = true;
             shared.wake.notify_all();
-        }
-    }
-
-    /// A person no longer wants what is at the printer. False when there is no clerk to tell it.
-    pub(super) fn call_off(&self, print: i64) -> bool {
-        if let Some(shared) = &self.0 {
-            shared.told().called_off.insert(print);
-        }
-        self.nudge();
-        self.0.is_some()
-    }
-
-    /// A person wants it after all.
-    pub(super) fn call_back(&self, print: i64) {
-        if let Some(shared) = &self.0 {
-            shared.call_back(print);
         }
     }
 }
@@ -138,13 +119,5 @@ impl Shared {
             self.wake.wait_timeout_while(self.told(), time, idle).unwrap_or_else(PoisonError::into_inner);
         mem::take(&mut told.nudged);
         !told.over
-    }
-
-    fn call_back(&self, print: i64) {
-        self.told().called_off.remove(&print);
-    }
-
-    fn is_called_off(&self, print: i64) -> bool {
-        self.told().called_off.contains(&print)
     }
 }

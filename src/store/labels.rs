@@ -11,7 +11,7 @@ use super::{PieceRecord, Reader, RecordError, Refusal, Remade, StoreError};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Stands {
-    /// The newest label of a piece that stands.
+    /// The newest label of a piece that stands, or one that is being sent to the printer and is to be that.
     Current,
     /// Its piece stands, and has a newer label.
     Retired,
@@ -71,12 +71,36 @@ impl Reader {
     }
 }
 
-/// The own code of the piece that a label with this code was ever printed for.
+/// The own code of the piece that a label with this code was ever printed for, or is being.
 pub(super) fn piece_of(connection: &Connection, code: &str) -> rusqlite::Result<Option<String>> {
+    match piece_of_out(connection, code)? {
+        None => piece_of_sending(connection, code),
+        known => Ok(known),
+    }
+}
+
+/// Whether a label with this code may ever have been out.
+pub(super) fn was_out(connection: &Connection, code: &str) -> rusqlite::Result<bool> {
+    Ok(piece_of_out(connection, code)?.is_some())
+}
+
+fn piece_of_out(connection: &Connection, code: &str) -> rusqlite::Result<Option<String>> {
     connection
         .prepare_cached(
             "SELECT code FROM pieces WHERE code = ?1
              UNION ALL SELECT code FROM events WHERE kind = 'reprinted' AND event ->> '$.label' = ?1 LIMIT 1",
+        )?
+        .query_row([code], |row| row.get(0))
+        .optional()
+}
+
+/// A label may be out before the printer has said that it has it, and may yet turn out never to have got there: until that
+/// is known it counts, and so does the one before it.
+fn piece_of_sending(connection: &Connection, code: &str) -> rusqlite::Result<Option<String>> {
+    connection
+        .prepare_cached(
+            "SELECT piece FROM prints
+             WHERE state NOT IN ('printed', 'cancelled') AND state = 'sending' AND label = ? AND piece IS NOT NULL",
         )?
         .query_row([code], |row| row.get(0))
         .optional()
@@ -89,7 +113,7 @@ fn scan(connection: &Connection, code: &str) -> rusqlite::Result<Option<Scan>> {
     let stands = match () {
         () if labelled.order.replaced => Stands::Replaced,
         () if remade.is_some() => Stands::Remade,
-        () if labelled.row.label != code => Stands::Retired,
+        () if labelled.row.label != code && piece_of_sending(connection, code)?.is_none() => Stands::Retired,
         () => Stands::Current,
     };
     let mut piece = (stands != Stands::Replaced).then_some(labelled);

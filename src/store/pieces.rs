@@ -228,7 +228,7 @@ mod tests {
     fn a_row_tells_of_the_newest_print_that_was_not_given_up() {
         let kept = Kept::with(&["A1"]);
         let row = || kept.piece("A1").unwrap().unwrap().row;
-        let print = |id| kept.ask_print("A1", Asking { id, by: None, now: 1 }).unwrap().1;
+        let print = |id| kept.ask_print("A1", "L1", Asking { id, by: None, now: 1 }).unwrap().1;
         assert_eq!((row().print, row().said.as_str()), (None, ""));
         kept.print_became(print("1").id, PrintState::Cancelled, "not wanted", 2).unwrap();
         assert_eq!((row().print, row().said.as_str()), (None, ""));

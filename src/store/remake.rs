@@ -158,7 +158,7 @@ mod tests {
     #[test]
     fn a_label_that_nobody_will_look_for_is_not_printed() {
         let kept = Kept::with(&["A1", "A2"]);
-        let print = |code, id| kept.ask_print(code, Asking { id, by: None, now: 9 }).unwrap().1.id;
+        let print = |code, id| kept.ask_print(code, "L1", Asking { id, by: None, now: 9 }).unwrap().1.id;
         let [bad, good] = [print("A1", "1"), print("A2", "2")];
         let state = |id| kept.print(id).unwrap().unwrap().state;
         assert_eq!(kept.piece("A1").unwrap().unwrap().row.print, Some(PrintState::Waiting));
@@ -167,7 +167,7 @@ mod tests {
         assert_eq!(kept.piece("X1").unwrap().unwrap().row.print, None);
 
         let kept = Kept::with(&["A1", "A2"]);
-        let print = kept.ask_print("A2", Asking { id: "1", by: None, now: 9 }).unwrap().1.id;
+        let print = kept.ask_print("A2", "L1", Asking { id: "1", by: None, now: 9 }).unwrap().1.id;
         Order::new("2041", &["B1"]).replacing().accept(&kept, 9).unwrap();
         assert_eq!(kept.print(print).unwrap().unwrap().state, PrintState::Cancelled);
     }

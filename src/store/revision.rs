@@ -74,7 +74,7 @@ mod tests {
         assert_eq!(grown(), (false, false));
         kept.remove_person(1).unwrap();
         assert_eq!(grown(), (true, true));
-        let (_, print) = kept.ask_print("C1", Asking { id: "4", by: None, now: 0 }).unwrap();
+        let (_, print) = kept.ask_print("C1", "L1", Asking { id: "4", by: None, now: 0 }).unwrap();
         assert_eq!(grown(), (true, true));
         kept.print_became(print.id, PrintState::Cancelled, "", 0).unwrap();
         assert_eq!(grown(), (true, true));

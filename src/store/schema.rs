@@ -150,11 +150,15 @@ const BENCH: &str = "
         request    TEXT NOT NULL UNIQUE,  -- chosen by whoever asks: asked twice, it is printed once
         piece      TEXT REFERENCES pieces (code),  -- NULL: the test label
         label      TEXT NOT NULL,         -- the code on it
-        reprint    INTEGER NOT NULL CHECK (reprint IN (0, 1)),
+        once_more  INTEGER NOT NULL CHECK (once_more IN (0, 1)),  -- asked for as a reprint
         by         TEXT,
         at         INTEGER NOT NULL,      -- ms UTC
         state      TEXT NOT NULL
                    CHECK (state IN ('waiting', 'sending', 'sent', 'printed', 'stopped', 'unsure', 'cancelled')),
+        -- A person no longer wants what is at the printer.
+        called_off INTEGER NOT NULL DEFAULT 0 CHECK (NOT called_off OR state IN ('sending', 'sent')),
+        -- Somebody may hold what came of it, whatever became of it since.
+        may_be_out INTEGER NOT NULL DEFAULT 0 CHECK (may_be_out IN (0, 1)),
         printer    TEXT,                  -- where it was sent
         job        INTEGER,               -- the printer's number for it
         job_name   TEXT,                  -- what it is called there: another each time it is sent

@@ -2,6 +2,7 @@
 //! decoders read it.
 
 use std::fs;
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
@@ -27,7 +28,8 @@ pub const PATIENCE: Patience = Patience { connect: Duration::from_secs(2), answe
 
 /// A kiosk with an order of seven pieces, and a clerk, unless the power is off.
 pub struct Shop {
-    printer: Address,
+    printer: Option<Address>,
+    patience: Patience,
     on: Option<(Arc<Kiosk>, Option<Clerk>)>,
     folder: TempDir,
 }
@@ -38,8 +40,19 @@ impl Shop {
     }
 
     pub fn at(printer: &str) -> Self {
-        let printer = Address::parse(printer).unwrap();
-        let mut shop = Self { printer, on: None, folder: tempfile::tempdir().unwrap() };
+        Self::patiently(printer, PATIENCE)
+    }
+
+    pub fn patiently(printer: &str, patience: Patience) -> Self {
+        Self::new(Some(Address::parse(printer).unwrap()), patience)
+    }
+
+    pub fn without_printer() -> Self {
+        Self::new(None, PATIENCE)
+    }
+
+    fn new(printer: Option<Address>, patience: Patience) -> Self {
+        let mut shop = Self { printer, patience, on: None, folder: tempfile::tempdir().unwrap() };
         shop.power_on();
         let order = json!({
             "format": "brakeside-order/1", "order": "2041", "job": { "name": "Quarry Road barn" }, "units": "in",
@@ -48,6 +61,16 @@ impl Shop {
         });
         assert_eq!(shop.post("/api/orders", &order).status, 201);
         shop
+    }
+
+    /// Whenever its power is switched on from now on, its labels go there.
+    pub fn set_printer(&mut self, printer: &LabelPrinter) {
+        self.printer = Some(Address::parse(&printer.address()).unwrap());
+    }
+
+    /// Where it keeps everything.
+    pub fn store_file(&self) -> PathBuf {
+        self.folder.path().join("brakeside.db")
     }
 
     /// The kiosk, with nobody to take labels to the printer.
@@ -59,7 +82,10 @@ impl Shop {
         });
         let labels_lead_to = url::Address::new("192.168.1.20", 8787).unwrap();
         let kiosk = Kiosk::new(store, labels_lead_to, Clock::system(), Arc::default()).unwrap();
-        let printing = Printing::patiently(self.printer.clone(), Some(Stock::INCH), PATIENCE);
+        let printing = self
+            .printer
+            .clone()
+            .map_or_else(Printing::none, |printer| Printing::patiently(printer, Some(Stock::INCH), self.patience));
         self.on = Some((Arc::new(kiosk.with_printing(printing)), None));
     }
 
@@ -117,6 +143,11 @@ impl Shop {
 
     pub fn act(&self, print: i64, deed: &str) -> u16 {
         self.post(&format!("/api/prints/{print}"), &json!({ "do": deed })).status
+    }
+
+    /// What a label is to whoever scans it.
+    pub fn stands(&self, code: &str) -> String {
+        text(&read(&self.ask(Request::new(Method::Get, &format!("/api/scan/{code}"))))["stands"])
     }
 
     pub fn list(&self) -> Value {

@@ -169,9 +169,10 @@ impl LabelPrinter {
         labels.map(read).collect()
     }
 
-    /// What the printer has logged.
-    pub fn log(&self) -> String {
-        self.program.as_ref().map(Program::said).unwrap_or_default()
+    /// Whether it was, since it was switched on. Its log names an operation elsewhere too, where it says what it can do.
+    pub fn was_asked(&self, operation: &str) -> bool {
+        let asked = format!("operation-id={operation}(");
+        self.program.as_ref().is_some_and(|program| program.said().contains(&asked))
     }
 }
 

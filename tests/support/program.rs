@@ -1,13 +1,15 @@
 //! Programs: those that run beside the test, and those that are run to their end.
 
-use std::io::{BufRead, BufReader, Read, Write};
+use std::env;
+use std::io::{self, BufRead, BufReader, Read, Write};
 use std::process::{Child, Command, ExitStatus, Output, Stdio};
 use std::sync::{Arc, Mutex};
 use std::thread;
 
 use super::wait_for;
 
-/// A running program and every line it has said so far, on both of its outputs. It ends when dropped.
+/// A running program and every line it has said so far, on both of its outputs. It ends when dropped, and with the thread that
+/// started it: a test run that is killed leaves none behind.
 pub struct Program {
     name: String,
     child: Child,
@@ -18,8 +20,9 @@ impl Program {
     /// Starts it. `package` is the Debian package that brings it.
     pub fn start(command: &mut Command, package: &str) -> Self {
         let name = name(command);
+        let mut command = tied_to_this_thread(command).unwrap_or_else(|error| missing(&name, package, &error));
         command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
-        let mut child = command.spawn().unwrap_or_else(|error| missing(&name, package, &error));
+        let mut child = command.spawn().unwrap_or_else(|error| missing("setpriv", "util-linux", &error));
         let said = Arc::default();
         listen(child.stdout.take().unwrap(), &said);
         listen(child.stderr.take().unwrap(), &said);
@@ -88,6 +91,27 @@ pub fn run_well(command: &mut Command, package: &str) -> Output {
     let output = run_with_input(command, b"", package);
     assert!(output.status.success(), "{command:?}: {}: {}", output.status, String::from_utf8_lossy(&output.stderr));
     output
+}
+
+/// The same command by way of `setpriv`, which has the kernel kill it when this thread ends, and becomes it: under the same
+/// number.
+fn tied_to_this_thread(command: &Command) -> io::Result<Command> {
+    let path = env::var_os("PATH").unwrap_or_default();
+    if !env::split_paths(&path).any(|folder| folder.join(command.get_program()).is_file()) {
+        return Err(io::ErrorKind::NotFound.into());
+    }
+    let mut tied = Command::new("setpriv");
+    tied.args(["--pdeathsig", "KILL", "--"]).arg(command.get_program()).args(command.get_args());
+    for (name, value) in command.get_envs() {
+        match value {
+            Some(value) => tied.env(name, value),
+            None => tied.env_remove(name),
+        };
+    }
+    if let Some(folder) = command.get_current_dir() {
+        tied.current_dir(folder);
+    }
+    Ok(tied)
 }
 
 fn missing(name: &str, package: &str, error: &std::io::Error) -> ! {

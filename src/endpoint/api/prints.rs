@@ -61,12 +61,13 @@ pub fn ask(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Pro
     let Wanted { id, by, reprint } = body::read(&request.body, wanted)?;
     let asking = Asking { id: &id, by: by.as_deref(), now: kiosk.now() };
     // It would wait for ever, and the piece's label with it.
-    if reprint && kiosk.printing().status().state == PrinterState::None {
+    if reprint && !has_printer(kiosk) {
         return Err(Problem::refused(409, "no-printer", "No printer", "no printer is set"));
     }
+    let new = Code::random()?;
     let asked = match reprint {
-        true => kiosk.store().ask_reprint(code.as_str(), Code::random()?.as_str(), asking),
-        false => kiosk.store().ask_print(code.as_str(), asking),
+        true => kiosk.store().ask_reprint(code.as_str(), new.as_str(), asking),
+        false => kiosk.store().ask_print(code.as_str(), new.as_str(), asking),
     };
     asked_for(kiosk, asked)
 }
@@ -108,33 +109,25 @@ pub fn act(kiosk: &Kiosk, request: &Request, number: &str) -> Result<Response, P
     let deed = body::read(&request.body, deed)?;
     let unknown = || of_print(PrintRefusal::Unknown.into(), kiosk);
     let number: i64 = number.parse().map_err(|_| unknown())?;
-    let print = kiosk.store().print(number)?.ok_or_else(unknown)?;
-    let at_printer = matches!(print.state, PrintState::Sending | PrintState::Sent);
-    let became = |to, said: &str| {
-        kiosk.store().print_became(number, to, said, kiosk.now()).map_err(|error| of_print(error, kiosk))
-    };
-    let not_now = |to| of_print(PrintRefusal::NotNow { from: print.state, to }.into(), kiosk);
-    let print = match deed {
-        // Only the printer knows.
-        Deed::CameOut if at_printer => return Err(not_now(PrintState::Printed)),
-        Deed::Again if at_printer => return Err(not_now(PrintState::Waiting)),
-        Deed::Cancel if at_printer && kiosk.printing().call_off(number) => print,
-        Deed::Cancel if at_printer => became(PrintState::Unsure, "there is no printer to ask about it")?,
-        Deed::Cancel => became(PrintState::Cancelled, "")?,
-        Deed::CameOut => became(PrintState::Printed, "a person says so")?,
-        Deed::Again => {
-            kiosk.printing().call_back(number);
-            match (print.state, &print.piece) {
-                (PrintState::Unsure, Some(_)) => kiosk
-                    .store()
-                    .print_anew(number, Code::random()?.as_str(), kiosk.now())
-                    .map_err(|error| of_print(error, kiosk))?,
-                _ => became(PrintState::Waiting, "")?,
+    let (store, now) = (kiosk.store(), kiosk.now());
+    let done = match deed {
+        Deed::Again => store.print_again(number, Code::random()?.as_str(), now),
+        Deed::CameOut => store.print_came_out(number, now),
+        Deed::Cancel => store.print_cancel(number, now).and_then(|print| match print.called_off {
+            // No clerk will ever ask the printer.
+            true if !has_printer(kiosk) => {
+                store.print_became(number, PrintState::Unsure, "there is no printer to ask about it", now)
             }
-        }
+            _ => Ok(print),
+        }),
     };
+    let print = done.map_err(|error| of_print(error, kiosk))?;
     kiosk.printing().nudge();
     Ok(Response::json(&Told::from(print)))
+}
+
+fn has_printer(kiosk: &Kiosk) -> bool {
+    kiosk.printing().status().state != PrinterState::None
 }
 
 struct Wanted {
@@ -221,7 +214,7 @@ mod tests {
     }
 
     #[test]
-    fn a_reprint_takes_the_old_labels_place_when_it_is_sent() {
+    fn a_reprint_takes_the_old_labels_place_when_it_may_be_out() {
         let shop = Shop::with(&order("2041")).with_printer();
         let code = shop.code("2041", "A-EW-3");
         let ask = |code: &str, sent: Value| answered(&shop, &format!("/api/pieces/{code}/print"), sent);
@@ -230,7 +223,7 @@ mod tests {
         assert_eq!(ask(&code, json!({ "id": "print-001" })).0, 202);
         store.print_sending(1, "ipp://gone", NOW).unwrap();
         store.print_became(1, PrintState::Unsure, "", NOW).unwrap();
-        store.print_became(1, PrintState::Printed, "", NOW).unwrap();
+        store.print_came_out(1, NOW).unwrap();
 
         let again = ask(&code, json!({ "id": "print-002", "reprint": true }));
         assert_eq!((again.0, &again.1["reprint"], &again.1["state"]), (202, &json!(true), &json!("waiting")));
@@ -239,11 +232,32 @@ mod tests {
 
         assert_eq!(ask(&code, json!({ "id": "print-003", "reprint": true })).0, 202);
         let label = store.print_sending(3, "ipp://gone", NOW).unwrap().label;
-        assert_eq!(stands(), "retired");
+        assert_eq!(stands(), "current");
         assert_eq!(ask(&code, json!({ "id": "print-004", "reprint": true })).1["refusal"], "at-printer");
         // The piece goes by its own code or its newest label's.
         let same = ask(&label, json!({ "id": "print-003", "reprint": true }));
         assert_eq!((same.0, &same.1["print"], &same.1["state"]), (200, &json!(3), &json!("sending")));
+        assert_eq!(ask(&label, json!({ "id": "print-003" })).1["refusal"], "id-reused");
+        store.print_sent(3, 41, NOW).unwrap();
+        assert_eq!(stands(), "retired");
+    }
+
+    /// Somebody may hold the label of the first, though nobody waits for it any more.
+    #[test]
+    fn what_is_cancelled_and_may_be_out_is_printed_anew() {
+        let shop = Shop::with(&order("2041")).with_printer();
+        let path = format!("/api/pieces/{}/print", shop.code("2041", "A-EW-3"));
+        let store = shop.kiosk.store();
+        assert_eq!(answered(&shop, &path, json!({ "id": "print-001" })).1["reprint"], false);
+        store.print_sending(1, "ipp://192.168.1.30", NOW).unwrap();
+        // The clerk has it in hand: it is for the clerk to say what becomes of it.
+        let cancel = || answered(&shop, "/api/prints/1", json!({ "do": "cancel" }));
+        assert_eq!((cancel().0, cancel().1["state"].as_str()), (200, Some("sending")));
+        assert!(store.print(1).unwrap().unwrap().called_off);
+        store.print_became(1, PrintState::Unsure, "", NOW).unwrap();
+        assert_eq!(cancel().1["state"], "cancelled");
+        let (status, anew) = answered(&shop, &path, json!({ "id": "print-002" }));
+        assert_eq!((status, &anew["reprint"]), (202, &json!(true)));
     }
 
     #[test]

@@ -88,7 +88,7 @@ impl Desk {
     fn work(mut self) {
         let mut pause = Duration::ZERO;
         while self.shared.pause(pause) {
-            // A panic, which would be a fault of ours, must not stop the labels after it for good.
+            // A panic, which would be a fault of ours, must not send the clerk home for good.
             let round = catch_unwind(AssertUnwindSafe(|| self.round()));
             pause = match round.unwrap_or(Ok(Next::Later)) {
                 Ok(Next::Soon) => POLL,
@@ -113,7 +113,6 @@ impl Desk {
     fn round(&mut self) -> Result<Next, StoreError> {
         let under_way = self.kiosk.store().prints_under_way()?;
         let is_under_way = |id: &i64| under_way.iter().any(|print| print.id == *id);
-        self.forget_settled()?;
         self.called_off.retain(is_under_way);
         self.looks.retain(|id, _| is_under_way(id));
         let (here, elsewhere): (Vec<_>, Vec<_>) = under_way.iter().partition(|print| self.is_here(print));
@@ -125,26 +124,15 @@ impl Desk {
             Some(next) => next,
             None => self.send_next()?,
         };
-        // A label left at a printer of another address does not keep this one from working.
+        // A label left at a printer of another address, which may be gone, does not keep this one from working. One that
+        // a person called off is at its end as soon as that one was asked, or does not answer.
         let mut sooner = next;
-        for print in elsewhere.into_iter().filter(|_| next == Next::Idle) {
+        for print in elsewhere.into_iter().filter(|print| print.called_off || next >= Next::Later) {
             if let Some(seen @ (Next::Soon | Next::Slowly)) = settled(self.see_to(print))? {
                 sooner = sooner.min(seen);
             }
         }
         Ok(sooner)
-    }
-
-    /// Forgets what was called off and is at its end. What waits again may not: the printer would get it once more.
-    fn forget_settled(&self) -> Result<(), StoreError> {
-        let called_off = self.shared.told().called_off.clone();
-        for id in called_off {
-            let state = self.kiosk.store().print(id)?.map(|print| print.state);
-            if !matches!(state, Some(PrintState::Waiting | PrintState::Sending | PrintState::Sent)) {
-                self.shared.call_back(id);
-            }
-        }
-        Ok(())
     }
 
     /// Whether it was sent to the printer that the shop has now.
@@ -181,6 +169,8 @@ impl Desk {
 
     /// Looks for a label that was being sent when the power went, or the connection.
     fn look_for(&mut self, print: &Print, printer: &Printer, name: &str) -> Result<Option<Next>, PrintError> {
+        // However long the printer cannot be asked, somebody may hold it.
+        self.kiosk.store().print_perhaps_out(print.id, self.now())?;
         match printer.find(name) {
             Ok(Found::Job(job)) => {
                 let sent = self.kiosk.store().print_sent(print.id, job.number, self.now())?;
@@ -218,30 +208,22 @@ impl Desk {
             }
             Err(error) => return self.unreachable(print, &error),
         };
-        let called_off = self.shared.is_called_off(print.id);
         let or = |words: &'static str| if job.said.is_empty() { words.to_owned() } else { job.said.clone() };
         match job.state {
-            JobState::Completed if called_off => self.became(print, PrintState::Printed, "it was out already")?,
+            JobState::Completed if print.called_off => self.became(print, PrintState::Printed, "it was out already")?,
             JobState::Completed => self.became(print, PrintState::Printed, "")?,
             JobState::CompletedWithErrors => {
                 self.became(print, PrintState::Unsure, "the printer says it came out with errors")?;
             }
-            JobState::Canceled if called_off => self.became(print, PrintState::Cancelled, "")?,
             JobState::Canceled => self.became(print, PrintState::Stopped, &or("cancelled at the printer"))?,
             JobState::Aborted => self.became(print, PrintState::Stopped, &or("the printer gave it up"))?,
-            JobState::Going => return self.going(print, printer, &job, called_off),
+            JobState::Going => return self.going(print, printer, &job),
         }
         Ok(None)
     }
 
-    fn going(
-        &mut self,
-        print: &Print,
-        printer: &Printer,
-        job: &Job,
-        called_off: bool,
-    ) -> Result<Option<Next>, PrintError> {
-        if called_off && !self.called_off.contains(&print.id) {
+    fn going(&mut self, print: &Print, printer: &Printer, job: &Job) -> Result<Option<Next>, PrintError> {
+        if print.called_off && !self.called_off.contains(&print.id) {
             match printer.cancel(job.number) {
                 Err(error @ (PrinterError::Away(_) | PrinterError::Lost(_))) => return self.unreachable(print, &error),
                 // A refusal says that it has ended meanwhile: the next look tells how.
@@ -252,7 +234,7 @@ impl Desk {
             self.tries = 0;
         }
         match printer.status() {
-            Ok(status) if called_off => {
+            Ok(status) if print.called_off => {
                 self.tell_of(print, PrinterState::Busy, &status.said);
                 self.said(print, "called off: the printer has not let go of it yet")?;
                 Ok(Some(Next::Soon))
@@ -273,7 +255,7 @@ impl Desk {
 
     /// The printer has the label, or may have it, and cannot be asked: it stays so, unless a person gave it up.
     fn unreachable(&self, print: &Print, error: &PrinterError) -> Result<Option<Next>, PrintError> {
-        if self.shared.is_called_off(print.id) {
+        if print.called_off {
             self.became(print, PrintState::Unsure, "the printer does not answer, and may have printed it")?;
             return Ok(None);
         }
@@ -299,10 +281,6 @@ impl Desk {
             self.tries = 0;
             return Ok(if status.readiness == Readiness::Stopped { Next::Later } else { Next::Idle });
         };
-        if self.shared.is_called_off(print.id) {
-            settled(self.became(&print, PrintState::Cancelled, ""))?;
-            return Ok(Next::Soon);
-        }
         if !status.takes_jobs {
             return Ok(Next::Later);
         }
@@ -316,11 +294,11 @@ impl Desk {
                 settled(self.became(&print, PrintState::Cancelled, why))?;
                 return Ok(Next::Soon);
             }
-            Err(draw::DrawError::Label(error)) => {
-                settled(self.became(&print, PrintState::Stopped, &error.to_string()))?;
+            Err(draw::DrawError::Store(error)) => return Err(error),
+            Err(alone) => {
+                settled(self.became(&print, PrintState::Stopped, &alone.to_string()))?;
                 return Ok(Next::Soon);
             }
-            Err(draw::DrawError::Store(error)) => return Err(error),
         };
         self.tries = 0;
         // It may have been cancelled meanwhile: then there is nothing to send.
@@ -333,10 +311,6 @@ impl Desk {
                 self.kiosk.store().print_sent(print.id, job, self.now()).map(drop)
             }
             Err(error) => match error.arrival() {
-                // The printer surely does not have it, and nobody wants it.
-                Arrival::Later | Arrival::Never if self.shared.is_called_off(print.id) => {
-                    self.became(&print, PrintState::Cancelled, "")
-                }
                 Arrival::Later => {
                     self.away(&error);
                     settled(self.became(&print, PrintState::Waiting, &error.to_string()))?;

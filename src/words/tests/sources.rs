@@ -24,7 +24,7 @@ fn every_sentence_in_the_sources_is_in_the_catalogue() {
         "src/label/printer",
         "src/store/refusal.rs",
         "src/store/prints.rs",
-        "src/store/prints/state.rs",
+        "src/store/prints",
         "src/store/people.rs",
         "src/endpoint/api/scan.rs",
         "src/endpoint/people.rs",
