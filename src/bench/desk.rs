@@ -254,6 +254,7 @@ impl Desk {
         };
         Memory {
             place,
+            done: self.unfinished().into_iter().map(|row| (row.code.clone(), row.done)).collect(),
             unsent: self.outbox.unsent().cloned().collect(),
             disputes: self.outbox.disputes().to_vec(),
             bench: Some(self.own.bench.id.clone()),
@@ -264,12 +265,14 @@ impl Desk {
         }
     }
 
-    /// With what was last heard before the start, until the endpoint says how it is now.
-    pub fn recalling(mut self, last: LastHeard) -> Self {
+    /// With what was last heard before the start, until the endpoint says how it is now. `done`: how far the pieces at the
+    /// card were, which may have been heard of after that.
+    pub fn recalling(mut self, last: LastHeard, done: &[(String, usize)]) -> Self {
         self.heard.orders = last.orders;
         if last.order == self.heard.rows_of {
             self.heard.rows = last.rows.map(|mut rows| {
                 self.outbox.apply_to(&mut rows);
+                done.iter().for_each(|(code, done)| rows::set_done(&mut rows, code, *done));
                 rows
             });
             self.heard.rows_stale = true;

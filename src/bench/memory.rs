@@ -15,6 +15,9 @@ use super::screen::Looks;
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Memory {
     pub place: Place,
+    /// How far each piece at the card is, by its code: what the endpoint has taken is not in `unsent` any more.
+    #[serde(default)]
+    pub done: Vec<(String, usize)>,
     pub unsent: Vec<Mark>,
     #[serde(default)]
     pub disputes: Vec<Dispute>,
@@ -143,6 +146,7 @@ mod tests {
         ];
         let memory = Memory {
             place: Place::Piece { order: "2041".into(), code: "C".into(), batch: vec!["C".into(), "D".into()] },
+            done: vec![("C".into(), 3)],
             disputes: vec![Dispute {
                 code: "C".into(),
                 order: "2041".into(),

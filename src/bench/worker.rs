@@ -72,7 +72,7 @@ pub fn start(setup: Setup, show: impl FnMut(Screen) + Send + 'static) -> Result<
     let start = Start { bench: setup.bench, endpoint: setup.client.base().to_owned(), looks: setup.looks };
     let open = LastHeard::beside(&setup.memory);
     let heard = LastHeard::load(&open);
-    let desk = Desk::new(memory.clone(), setup.ids, start).recalling(heard.clone());
+    let desk = Desk::new(memory.clone(), setup.ids, start).recalling(heard.clone(), &memory.done);
 
     let answers = sender.clone();
     let (client, text) = (setup.client, setup.text);

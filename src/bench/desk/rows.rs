@@ -11,6 +11,14 @@ pub fn apply(rows: &mut Vec<Row>, mark: &Mark) {
     }
 }
 
+/// So many steps of an unfinished piece are done.
+pub fn set_done(rows: &mut [Row], code: &str, done: usize) {
+    if let Some(row) = rows.iter_mut().find(|row| row.code == code && !row.state.is_bent()) {
+        row.done = done;
+        row.state = if done == 0 { State::Waiting } else { State::Started };
+    }
+}
+
 fn apply_to(row: &mut Row, event: &MarkedEvent) {
     match event {
         MarkedEvent::Step { done, bench, .. } if !row.state.is_bent() => {

@@ -96,10 +96,11 @@ impl Bench {
     /// As [`Bench::restarted`], before anything is heard.
     pub fn unplugged(self) -> Self {
         let memory = serde_json::to_vec(&self.desk.memory()).unwrap();
-        let memory = serde_json::from_slice(&memory).unwrap();
+        let memory: Memory = serde_json::from_slice(&memory).unwrap();
+        let done = memory.done.clone();
         let open = serde_json::to_vec(&self.open).unwrap();
         let open = serde_json::from_slice(&open).unwrap();
-        Self { desk: desk(memory, self.name).recalling(open), ..self }
+        Self { desk: desk(memory, self.name).recalling(open, &done), ..self }
     }
 
     /// As the worker does at each tick.

@@ -182,6 +182,22 @@ fn comes_back_at_the_card_it_left() {
     assert_eq!(bench.restarted().card().step, 3);
 }
 
+/// What the endpoint took since the larger file was written is known all the same: nothing is let go as it was before.
+#[test]
+fn away_from_the_endpoint_it_comes_back_at_the_card_it_left_and_sets_nothing_back() {
+    let mut bench = Bench::new();
+    bench.open("A-EW-1");
+    bench.tick();
+    bench.on();
+    bench.on();
+    let mut bench = bench.unplugged();
+    assert_eq!(bench.card().step, 2);
+    bench.intend(Intent::Pause);
+    bench.back_on_line();
+    assert_eq!(bench.shop.borrow_mut().row("A-EW-1").done, 2);
+    assert!(!bench.shop.borrow().set_back);
+}
+
 #[test]
 fn another_order_and_back_keep_every_place() {
     let mut bench = Bench::new();
