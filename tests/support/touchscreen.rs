@@ -152,6 +152,8 @@ impl Touchscreen {
         // Nothing typed before it belongs to it.
         std::thread::sleep(BREATH);
         self.strike(key.into());
+        // Nor does anything follow it as a scanner's second key would.
+        mock_elapsed_time(BREATH);
         self.screen();
     }
 
