@@ -1,9 +1,10 @@
 //! What the bench must still know after the power went: where it stood, what the endpoint has not taken, who it is.
 //!
 //! One small file, replaced whole by rename, so that it is always either the old or the new one. Whatever an earlier
-//! version did not write reads as not said.
+//! version did not write reads as not said. One program has it at a time: of two, the last to write would drop what the
+//! other has not sent yet, and to the endpoint both would be one bench.
 
-use std::fs::{self, File};
+use std::fs::{self, File, TryLockError};
 use std::io::{self, Write};
 use std::path::Path;
 
@@ -74,9 +75,18 @@ pub struct Finished {
     pub code: String,
 }
 
+/// No other program has the memory as long as this lives, nor after it went in whatever way: the system takes the lock
+/// back.
+#[derive(Debug)]
+pub struct Hold {
+    _lock: File,
+}
+
 /// Why the file could not be used.
 #[derive(Debug, thiserror::Error)]
 pub enum MemoryError {
+    #[error("another bench is using {path}: end that one first, or give this one a folder of its own with --data")]
+    InUse { path: String },
     #[error("the bench's memory {path} cannot be read or written: {source}")]
     File { path: String, source: io::Error },
     #[error("the bench's memory {path} is damaged ({source}); move it away to start at the queue")]
@@ -84,6 +94,21 @@ pub enum MemoryError {
 }
 
 impl Memory {
+    /// Keeps other programs from the memory at `path`, by a lock on a file beside it, for the memory's own is replaced.
+    ///
+    /// # Errors
+    /// [`MemoryError::InUse`] when another has it; when there can be no such file.
+    pub fn hold(path: &Path) -> Result<Hold, MemoryError> {
+        let trouble = |source| MemoryError::File { path: path.display().to_string(), source };
+        let beside = path.with_extension("lock");
+        let lock = File::options().create(true).truncate(false).write(true).open(beside).map_err(trouble)?;
+        match lock.try_lock() {
+            Ok(()) => Ok(Hold { _lock: lock }),
+            Err(TryLockError::WouldBlock) => Err(MemoryError::InUse { path: path.display().to_string() }),
+            Err(TryLockError::Error(source)) => Err(trouble(source)),
+        }
+    }
+
     /// What was remembered at `path`; nothing when there is no such file.
     ///
     /// # Errors

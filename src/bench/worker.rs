@@ -3,10 +3,12 @@
 //! Touches and answers meet in one queue before the desk, so it needs no locks; what it wants goes to the network thread
 //! in order, and each screen goes to whoever shows it.
 
+use std::any::Any;
+use std::panic::{self, AssertUnwindSafe};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
-use std::thread;
+use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
 use jiff::civil::Date;
@@ -15,7 +17,7 @@ use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 use super::api::{CallError, Client};
 use super::desk::{Answer, Canvas, Desk, Ids, Message, Request, Start};
 use super::last_heard::LastHeard;
-use super::memory::{Memory, MemoryError};
+use super::memory::{Hold, Memory, MemoryError};
 use super::screen::{Intent, Looks, Picture, Screen};
 use crate::drawing::raster;
 
@@ -37,9 +39,18 @@ pub struct Setup {
     pub text: u32,
 }
 
-/// Sends touches to the desk. When it is dropped, the worker ends.
+/// A thread of the worker broke off: what is on the screen stands still from then on.
+#[derive(Debug, thiserror::Error)]
+#[error("the bench broke off in its {thread} thread ({why}); started again, it stands at the card it left")]
+pub struct Broken {
+    thread: &'static str,
+    why: String,
+}
+
+/// Sends touches to the desk. When it is dropped, the desk ends, with every touch before on the disk.
 pub struct Desktop {
     inbox: Sender<Inbox>,
+    desk: Option<JoinHandle<()>>,
 }
 
 enum Inbox {
@@ -50,38 +61,84 @@ enum Inbox {
 impl Desktop {
     /// Hands a touch to the desk.
     pub fn intend(&self, intent: Intent) {
-        // The desk is gone only when the program is ending.
+        // Refused only by a desk that broke off, which was told.
         let _ = self.inbox.send(Inbox::Message(Box::new(Message::Intent(intent))));
     }
 }
 
 impl Drop for Desktop {
+    /// Waits for the desk, which waits for the disk alone; a call that the network thread is in may end after it.
     fn drop(&mut self) {
         let _ = self.inbox.send(Inbox::Stop);
+        if let Some(desk) = self.desk.take() {
+            // It fails in no other way than the one that is told.
+            let _ = desk.join();
+        }
     }
 }
 
-/// Starts the desk where its memory says; `show` is called with every new screen, from the desk's thread.
+/// Starts the desk where its memory says. `show` is called with every new screen, from the desk's thread; it must not
+/// wait for whoever drops the [`Desktop`]. `broken` is called, once or twice, by a thread that ends untold: what is to
+/// become of the program then is not the worker's to say.
 ///
 /// # Errors
-/// [`MemoryError`] when the memory cannot be read.
-pub fn start(setup: Setup, show: impl FnMut(Screen) + Send + 'static) -> Result<Desktop, MemoryError> {
-    let memory = Memory::load(&setup.memory)?;
-    let (sender, inbox) = mpsc::channel();
-    let (requests, asked) = mpsc::channel();
+/// [`MemoryError`] when the memory cannot be read, or another program has it.
+pub fn start(
+    setup: Setup,
+    show: impl FnMut(Screen) + Send + 'static,
+    broken: impl Fn(Broken) + Clone + Send + 'static,
+) -> Result<Desktop, MemoryError> {
+    let kept = Kept::load(setup.memory)?;
     let start = Start { bench: setup.bench, endpoint: setup.client.base().to_owned(), looks: setup.looks };
-    let open = LastHeard::beside(&setup.memory);
-    let heard = LastHeard::load(&open);
-    let desk = Desk::new(memory.clone(), setup.ids, start).recalling(heard.clone(), &memory.done);
+    let desk = Desk::new(kept.memory.clone(), setup.ids, start).recalling(kept.heard.clone(), &kept.memory.done);
+    let (mut client, text) = (setup.client, setup.text);
+    let call = move |request: &Request| call(&mut client, text, request);
+    Ok(Threads { desk, kept, today: setup.today, call, show }.start(broken))
+}
 
-    let answers = sender.clone();
-    let (client, text) = (setup.client, setup.text);
-    thread::spawn(move || serve(client, text, &asked, &answers));
+/// All that the two threads are given.
+struct Threads<Call, Show> {
+    desk: Desk,
+    kept: Kept,
+    today: fn() -> Date,
+    call: Call,
+    show: Show,
+}
+
+impl<Call, Show> Threads<Call, Show>
+where
+    Call: FnMut(&Request) -> Result<Answer, CallError> + Send + 'static,
+    Show: FnMut(Screen) + Send + 'static,
+{
+    fn start(self, broken: impl Fn(Broken) + Clone + Send + 'static) -> Desktop {
+        let Self { desk, kept, today, call, show } = self;
+        let (sender, inbox) = mpsc::channel();
+        let (requests, asked) = mpsc::channel();
+        let answers = sender.clone();
+        watched("network", broken.clone(), move || serve(call, &asked, &answers));
+        let desk = watched("desk", broken, move || Thinking { desk, kept, today, requests, show }.run(&inbox));
+        Desktop { inbox: sender, desk: Some(desk) }
+    }
+}
+
+/// Does `work` on a thread of its own, and says so if it breaks off.
+fn watched(
+    thread: &'static str,
+    broken: impl FnOnce(Broken) + Send + 'static,
+    work: impl FnOnce() + Send + 'static,
+) -> JoinHandle<()> {
     thread::spawn(move || {
-        let kept = Kept { memory, path: setup.memory, heard, open };
-        Thinking { desk, kept, today: setup.today, requests, show }.run(&inbox);
-    });
-    Ok(Desktop { inbox: sender })
+        // What it had in hand goes with it, so nobody meets that half done.
+        if let Err(panic) = panic::catch_unwind(AssertUnwindSafe(work)) {
+            broken(Broken { thread, why: said(&*panic).to_owned() });
+        }
+    })
+}
+
+/// What a panic says.
+fn said(panic: &(dyn Any + Send)) -> &str {
+    let text = panic.downcast_ref::<String>().map(String::as_str);
+    text.or_else(|| panic.downcast_ref::<&str>().copied()).unwrap_or("it does not say why")
 }
 
 /// What the two files hold now.
@@ -90,6 +147,15 @@ struct Kept {
     path: PathBuf,
     heard: LastHeard,
     open: PathBuf,
+    _hold: Hold,
+}
+
+impl Kept {
+    fn load(path: PathBuf) -> Result<Self, MemoryError> {
+        let hold = Memory::hold(&path)?;
+        let open = LastHeard::beside(&path);
+        Ok(Self { memory: Memory::load(&path)?, heard: LastHeard::load(&open), path, open, _hold: hold })
+    }
 }
 
 struct Thinking<Show> {
@@ -128,6 +194,7 @@ impl<Show: FnMut(Screen)> Thinking<Show> {
                 self.keep_heard();
             }
             for request in wanted {
+                // Nobody takes it only where the network thread broke off, which was told.
                 if self.requests.send(request).is_err() {
                     return;
                 }
@@ -160,9 +227,13 @@ impl<Show: FnMut(Screen)> Thinking<Show> {
 }
 
 /// Answers requests one by one until the desk is gone.
-fn serve(mut client: Client, text: u32, requests: &Receiver<Request>, answers: &Sender<Inbox>) {
+fn serve(
+    mut call: impl FnMut(&Request) -> Result<Answer, CallError>,
+    requests: &Receiver<Request>,
+    answers: &Sender<Inbox>,
+) {
     for request in requests {
-        let answer = call(&mut client, text, &request);
+        let answer = call(&request);
         if answers.send(Inbox::Message(Box::new(Message::Answer(request, answer)))).is_err() {
             return;
         }
@@ -222,4 +293,98 @@ fn fitted(svg: &str, canvas: Canvas) -> Result<Picture, CallError> {
 fn scaled(svg: &str, scale: f32) -> Result<Picture, CallError> {
     let pixels = raster::draw(svg, scale).map_err(|error| CallError::Garbled(error.to_string()))?;
     Ok(Picture { width: pixels.width(), height: pixels.height(), rgba: Arc::new(pixels.take()) })
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use jiff::civil::date;
+    use tempfile::TempDir;
+
+    use super::*;
+    use crate::bench::screen::Language;
+
+    const PATIENCE: Duration = Duration::from_secs(20);
+
+    /// A bench at an endpoint that is away, unless `call` says otherwise.
+    fn threads<Call, Show>(memory: &Path, call: Call, show: Show) -> Threads<Call, Show> {
+        let kept = Kept::load(memory.into()).unwrap();
+        let looks = Looks { language: Language::English, dark: false };
+        let start = Start { bench: "Bench".into(), endpoint: "http://127.0.0.1".into(), looks };
+        let desk = Desk::new(kept.memory.clone(), Ids::new("start-01".into()), start);
+        Threads { desk, kept, today: || date(2026, 11, 25), call, show }
+    }
+
+    fn away(_: &Request) -> Result<Answer, CallError> {
+        Err(CallError::Away)
+    }
+
+    fn memory() -> (TempDir, PathBuf) {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("bench.json");
+        (folder, path)
+    }
+
+    fn whole(broken: Broken) {
+        panic!("{broken}");
+    }
+
+    #[test]
+    fn whichever_thread_breaks_off_it_is_told_and_the_other_ends() {
+        let (_folder, memory) = memory();
+        let (tell, told) = mpsc::channel();
+        let broken = move |broken: Broken| tell.send(broken.to_string()).unwrap();
+
+        let bench = threads(&memory, away, |_| panic!("no screen")).start(broken.clone());
+        assert!(told.recv_timeout(PATIENCE).unwrap().contains("in its desk thread (no screen)"));
+        bench.intend(Intent::Dark(true));
+        drop(bench);
+
+        let call = |request: &Request| panic!("cannot ask for {request:?}");
+        let bench = threads(&memory, call, drop).start(broken);
+        assert!(told.recv_timeout(PATIENCE).unwrap().contains("in its network thread (cannot ask for Orders)"));
+        drop(bench);
+        assert_eq!(told.recv_timeout(PATIENCE), Err(RecvTimeoutError::Disconnected), "both threads are gone");
+    }
+
+    #[test]
+    fn a_bench_that_is_told_to_stop_breaks_nothing_off() {
+        let (_folder, memory) = memory();
+        let (tell, told) = mpsc::channel();
+        drop(threads(&memory, away, drop).start(move |broken| tell.send(broken.to_string()).unwrap()));
+        assert_eq!(told.recv_timeout(PATIENCE), Err(RecvTimeoutError::Disconnected));
+    }
+
+    #[test]
+    fn the_last_touch_is_on_the_disk_when_the_program_ends() {
+        let (_folder, memory) = memory();
+        let slow = |_| thread::sleep(Duration::from_millis(100));
+        let bench = threads(&memory, away, slow).start(whole);
+        bench.intend(Intent::Dark(true));
+        drop(bench);
+        assert!(Memory::load(&memory).unwrap().looks.unwrap().dark);
+    }
+
+    #[test]
+    fn one_bench_at_a_time_has_a_memory() {
+        let (_folder, memory) = memory();
+        let setup = || Setup {
+            client: Client::new("http://127.0.0.1:9", "key"),
+            memory: memory.clone(),
+            today: || date(2026, 11, 25),
+            ids: Ids::new("start-01".into()),
+            bench: "Bench".into(),
+            looks: Looks { language: Language::English, dark: false },
+            text: 37,
+        };
+        let bench = start(setup(), drop, whole).unwrap();
+        let error = start(setup(), drop, whole).err().unwrap().to_string();
+        assert!(
+            error.contains("another bench is using") && error.contains("bench.json: end that one first"),
+            "{error}"
+        );
+        drop(bench);
+        start(setup(), drop, whole).unwrap();
+    }
 }

@@ -167,8 +167,8 @@ impl Stop {
     fn listen() -> Result<Self, Failure> {
         let (told, stopped) = mpsc::channel();
         ctrlc::set_handler(move || {
-            // Refused where no window is open, or where nobody waits any more.
-            let _ = slint::quit_event_loop();
+            run::end();
+            // Refused where nobody waits any more.
             let _ = told.send(());
         })?;
         Ok(Self(stopped))

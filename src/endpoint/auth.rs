@@ -1,7 +1,8 @@
 //! Who may ask for what.
 //!
 //! The shop's key opens everything: programs send it as a bearer token (RFC 6750), browsers as a cookie they were given
-//! for it. A piece's own code, which nobody can guess, opens that piece alone, so those routes are not asked here.
+//! for it. A piece's own code, which nobody can guess, opens that piece alone, so those routes are not asked here; but of
+//! what can be said of the piece, it is enough only for what its roof page offers.
 
 use super::http::{Method, Request};
 use super::kiosk::Kiosk;
@@ -116,6 +117,7 @@ mod tests {
             "/api/prints/1",
             &format!("/api/pieces/{code}/print"),
             &format!("/api/pieces/{code}/remake"),
+            &format!("/api/pieces/{code}/events"),
             "/people",
             "/reported/2041",
         ] {

@@ -85,11 +85,11 @@ impl Shop {
         rows.into_iter().find(|row| row.mark == mark).unwrap().code
     }
 
-    /// Reports an event of a piece, under this id.
+    /// Reports an event of a piece, under this id, as a bench does.
     pub fn report(&self, code: &str, id: &str, event: Value) -> Response {
         let mut body = event;
         body["id"] = id.into();
-        self.ask(&post(&format!("/api/pieces/{code}/events"), &body))
+        self.keyed(post(&format!("/api/pieces/{code}/events"), &body))
     }
 
     /// Has a piece made again; the new one's code.

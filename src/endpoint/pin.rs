@@ -1,7 +1,7 @@
 //! A person's PIN: kept as a salted hash, and slow to guess.
 //!
-//! Whoever may try one holds the shop's key already; a PIN keeps people from working under each other's names. Four
-//! digits are soon tried through, so only a few wrong ones a minute are taken.
+//! Whoever may try one holds the shop's key already; a PIN keeps people from working at a bench under each other's
+//! names. Four digits are soon tried through, so only a few wrong ones a minute are taken.
 
 use std::collections::HashMap;
 use std::ops::RangeInclusive;
@@ -12,10 +12,12 @@ use argon2::{Algorithm, Argon2, Params, Version};
 use thiserror::Error;
 
 /// How many digits a PIN has.
-const DIGITS: RangeInclusive<usize> = 4..=8;
+pub const DIGITS: RangeInclusive<usize> = 4..=8;
 
 /// What a PIN is made of, for whoever is to give one.
-pub const WANTED: &str = "a PIN of 4 to 8 digits";
+pub fn digits() -> String {
+    format!("{} to {} digits", DIGITS.start(), DIGITS.end())
+}
 
 /// Wrong ones that are taken within [`WHILE_MS`].
 const MOST_WRONG: usize = 5;

@@ -123,7 +123,7 @@ impl Route {
         }
     }
 
-    /// Whether only a holder of the shop's key may ask.
+    /// Whether only a holder of the shop's key may ask. For events that depends on which: see [`pieces::record`].
     fn needs_key(&self) -> bool {
         matches!(
             self,

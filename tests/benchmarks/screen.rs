@@ -1,4 +1,4 @@
-//! How the bench feels: from start to first frame, from touch to new frame, what it holds after a day of cards, and what
+//! How the bench feels: from start to first frame, from key to new frame, what it holds after a day of cards, and what
 //! it costs while nobody touches it. Run with `cargo bench --bench screen`; it asserts nothing.
 //!
 //! The real program in a real window with real X events (Debian: xvfb, xdotool); frames are seen in the screen's own memory.
@@ -70,8 +70,8 @@ fn day(screen: (u32, u32, f32)) {
     }
     times.sort_unstable();
     let at = |part: f64| milliseconds(times[((times.len() - 1) as f64 * part).round() as usize]);
-    report(&format!("touch to new frame, {name}, median of {} cards", times.len()), at(0.5), "ms");
-    report(&format!("touch to new frame, {name}, 99 of 100"), at(0.99), "ms");
+    report(&format!("key to new frame, {name}, median of {} cards", times.len()), at(0.5), "ms");
+    report(&format!("key to new frame, {name}, 99 of 100"), at(0.99), "ms");
     report(&format!("memory resident at the first card, {name}"), after_first, "MB");
     report(&format!("memory resident after {} cards, {name}", times.len()), bench.resident_mb(), "MB");
 }

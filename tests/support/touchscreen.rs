@@ -68,14 +68,21 @@ impl Touchscreen {
             text: 37,
         };
         // It says its screens until it is dropped, whether or not anybody looks.
-        let desktop = Rc::new(worker::start(setup, move |screen| drop(show.send(screen))).unwrap());
-        let hand = Rc::clone(&desktop);
+        let show = move |screen| drop(show.send(screen));
+        let desktop = Rc::new(worker::start(setup, show, |broken| eprintln!("{broken}")).unwrap());
+        // A window that is shown outlives its app; the desk must not.
+        let hand = Rc::downgrade(&desktop);
         let setup = window::Setup {
             pixels_per_mm: pixels_per_mm(SIZE.width, SIZE.height, DIAGONAL_INCHES),
             dark: false,
             fills_screen: false,
         };
-        let app = window::open(setup, move |intent| hand.intend(intent)).unwrap();
+        let tell = move |intent| {
+            if let Some(desktop) = hand.upgrade() {
+                desktop.intend(intent);
+            }
+        };
+        let app = window::open(setup, tell).unwrap();
         app.window().set_size(SIZE);
         app.show().unwrap();
         let screen = screens.recv_timeout(PATIENCE).expect("the bench shows nothing");
@@ -152,6 +159,8 @@ impl Touchscreen {
         // Nothing typed before it belongs to it.
         std::thread::sleep(BREATH);
         self.strike(key.into());
+        // Nor does anything follow it as a scanner's second key would.
+        mock_elapsed_time(BREATH);
         self.screen();
     }
 

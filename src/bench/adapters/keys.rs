@@ -1,9 +1,10 @@
 //! What a key means: the space bar goes on, Escape goes back, and what a wedge scanner types is a scan.
 //!
 //! A scanner types as a keyboard does, on whatever view is open, only faster. It may end with Enter, Tab, both of CR LF
-//! or nothing at all, and it may be slow; its Enter must never mark the step on the screen as done. So what is typed in
-//! one breath is held until it ends. If it makes sense as one of ours it was a scan at any speed; if not, only what no
-//! hand types so fast is refused aloud.
+//! or nothing at all, it may be slow, and what it read may have blanks and lines; none of them may mark the step on the
+//! screen as done. So what is typed in one breath is held until it ends, a first blank for as long as a second key of a
+//! scanner takes. If it makes sense as one of ours it was a scan at any speed; if not, only what no hand types so fast is
+//! refused aloud.
 
 use std::time::{Duration, Instant};
 
@@ -13,14 +14,16 @@ use slint::platform::Key;
 use crate::bench::screen::{Command, Scan};
 use crate::label::scan::{self, Reading};
 
-/// A longer pause ends a scan; slow scanners and radio links stay below it (common practice, no source).
+/// A longer pause ends a scan; slow scanners and radio links stay below it (common practice, no source). A blank that
+/// follows a scan's end by less is still its end: the second key of CR LF, the next line's indent.
 const BREATH: Duration = Duration::from_millis(250);
 /// On average from key to key: faster than any hand over more than a few keys (common practice, no source).
 const BURST: Duration = Duration::from_millis(40);
+/// A blank that nothing follows sooner was a hand's: short enough that a press seems to act at once. Only a slow scanner
+/// whose scans begin with a blank is not told from a hand; our labels begin with none.
+const OPENING: Duration = Duration::from_millis(40);
 /// With fewer keys speed says nothing: fingers fall on several at once.
 const FEWEST: usize = 5;
-/// What follows a scan's end by less is still its end: the second key of CR LF.
-const TAIL: Duration = Duration::from_millis(150);
 
 /// What a key asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -37,7 +40,7 @@ pub struct Keys {
     typed: String,
     /// When its first and its last key came.
     breath: Option<(Instant, Instant)>,
-    /// When a scan ended last, or an Enter belonged to what was typed.
+    /// When the last key came that belonged to a scan's end.
     ended: Option<Instant>,
 }
 
@@ -45,36 +48,18 @@ impl Keys {
     /// `text` is the key as Slint names it, pressed `now`; a key that repeats because it is held does not come here.
     pub fn press(&mut self, text: &str, now: Instant) -> Meaning {
         let before = self.silence(now);
-        let is = |key: Key| text == SharedString::from(key).as_str();
-        if is(Key::Escape) || is(Key::Backspace) {
-            self.typed.clear();
-            return Meaning::Back;
-        }
-        let ends = is(Key::Return) || is(Key::Tab);
-        if ends && !self.typed.is_empty() {
-            self.ended = Some(now);
-            return self.end();
-        }
-        // What was scanned while the screen was busy is told first; a key on top of it was not meant for what it shows.
-        if before != Meaning::Nothing {
-            self.hold(text, now);
-            return before;
-        }
-        let tail = self.ended.is_some_and(|ended| now.duration_since(ended) < TAIL);
-        if is(Key::Return) && !tail || is(Key::Space) && self.typed.is_empty() {
-            return Meaning::On;
-        }
-        self.hold(text, now);
-        Meaning::Nothing
+        let own = self.take(text, now);
+        // What was typed while the screen was busy is told first; a key on top of it was not meant for what it shows.
+        if before == Meaning::Nothing { own } else { before }
     }
 
-    /// Ends what was typed once nothing has followed it for long enough: for scanners that send no Enter.
+    /// Ends what was typed once nothing has followed it for long enough: a hand's press, or a scan without an Enter.
     pub fn silence(&mut self, now: Instant) -> Meaning {
         if self.due().is_none_or(|due| now < due) {
             return Meaning::Nothing;
         }
         let meaning = self.end();
-        if meaning != Meaning::Nothing {
+        if matches!(meaning, Meaning::Scanned(_)) {
             self.ended = Some(now);
         }
         meaning
@@ -82,7 +67,28 @@ impl Keys {
 
     /// When [`silence`](Self::silence) is to be asked next; none while nothing is being typed.
     pub fn due(&self) -> Option<Instant> {
-        self.breath.filter(|_| !self.typed.is_empty()).map(|(_, last)| last + BREATH)
+        let pause = if self.is_blank() { OPENING } else { BREATH };
+        self.breath.filter(|_| !self.typed.is_empty()).map(|(_, last)| last + pause)
+    }
+
+    fn take(&mut self, text: &str, now: Instant) -> Meaning {
+        let is = |key: Key| text == SharedString::from(key).as_str();
+        if is(Key::Escape) || is(Key::Backspace) {
+            self.typed.clear();
+            return Meaning::Back;
+        }
+        let ends = is(Key::Return) || is(Key::Tab);
+        if ends && !self.is_blank() {
+            self.ended = Some(now);
+            return self.end();
+        }
+        let follows = self.ended.is_some_and(|ended| now.duration_since(ended) < BREATH);
+        if follows && self.is_blank() && (ends || is(Key::Space)) {
+            self.ended = Some(now);
+        } else {
+            self.hold(text, now);
+        }
+        Meaning::Nothing
     }
 
     /// Keeps what can stand in a scan: neither the shift keys, nor arrows and the like, which Slint names by characters
@@ -90,15 +96,20 @@ impl Keys {
     fn hold(&mut self, text: &str, now: Instant) {
         let first = self.breath.filter(|_| !self.typed.is_empty()).map_or(now, |(first, _)| first);
         let held = self.typed.len();
-        self.typed.extend(text.chars().filter(|c| !c.is_control() && !('\u{e000}'..='\u{f8ff}').contains(c)));
+        let stands = |c: &char| *c == '\n' || !c.is_control() && !('\u{e000}'..='\u{f8ff}').contains(c);
+        self.typed.extend(text.chars().filter(stands));
         if self.typed.len() > held {
             self.breath = Some((first, now));
         }
     }
 
     fn end(&mut self) -> Meaning {
+        if self.is_blank() {
+            self.typed.clear();
+            return Meaning::On;
+        }
         let fast = self.is_burst();
-        match scan::read(&std::mem::take(&mut self.typed)) {
+        match scan::read(std::mem::take(&mut self.typed).trim()) {
             Reading::Label(code, _) => Meaning::Scanned(Scan::Label(code.into())),
             Reading::Test(how) => Meaning::Scanned(Scan::Test { how: how.to_string() }),
             Reading::Command(command) => Meaning::Scanned(Scan::Command(match command {
@@ -109,6 +120,11 @@ impl Keys {
             Reading::Refused(why) if fast => Meaning::Scanned(Scan::Refused { why: why.to_string() }),
             Reading::Refused(_) => Meaning::Nothing,
         }
+    }
+
+    /// No more than what goes on when a hand presses it.
+    fn is_blank(&self) -> bool {
+        self.typed.chars().all(|c| matches!(c, ' ' | '\n'))
     }
 
     /// Typed faster than by hand, and not by one key held down.
@@ -140,12 +156,15 @@ mod tests {
         }
 
         /// Presses each character of `text`, so long after the one before.
-        fn keys(mut self, text: &str, apart: u64) -> Self {
-            for c in text.chars() {
-                self.now += Duration::from_millis(apart);
-                let meaning = self.keys.press(&c.to_string(), self.now);
-                self.heard.push(meaning);
-            }
+        fn keys(self, text: &str, apart: u64) -> Self {
+            text.chars().fold(self, |typing, c| typing.wait(apart).late(c, 0))
+        }
+
+        /// Presses a key so long after the one before, and the timer had no time to go off in between.
+        fn late(mut self, key: char, apart: u64) -> Self {
+            self.now += Duration::from_millis(apart);
+            let meaning = self.keys.press(&key.to_string(), self.now);
+            self.heard.push(meaning);
             self
         }
 
@@ -177,10 +196,8 @@ mod tests {
     #[test]
     fn a_scan_is_one_scan_however_it_ends_and_its_enter_does_not_go_on() {
         for end in ["\n", "\t", "\n\n", "\nj", "\t\n", ""] {
-            for apart in [0, 5, 30, 120, 240] {
-                // What comes in one go is still one scan.
-                let heard = Typing::new().keys(&format!("{LABEL}{}", &end[..end.len().min(1)]), apart);
-                let heard = heard.keys(end.get(1..).unwrap_or_default(), apart.min(100)).wait(400).heard();
+            for apart in [0, 5, 30, 120, 160, 200, 240] {
+                let heard = Typing::new().keys(&format!("{LABEL}{end}"), apart).wait(400).heard();
                 assert_eq!(heard, [label()], "{end:?}, {apart} ms apart");
             }
         }
@@ -194,15 +211,42 @@ mod tests {
         let twice = || Typing::new().keys(&format!("{LABEL}\n"), 8).keys(&format!("{LABEL}\n"), 8);
         assert_eq!(twice().heard(), [label(), label()]);
         assert_eq!(Typing::new().keys(LABEL, 8).wait(300).keys(LABEL, 8).wait(300).heard(), [label(), label()]);
-        // The timer had no time to go off.
-        assert_eq!(Typing::new().keys(LABEL, 8).keys("x", 700).heard(), [label()]);
-        assert_eq!(Typing::new().keys(LABEL, 8).keys("\n", 700).heard(), [label()]);
+        for key in ['x', '\n', ' ', '\u{1b}', '\u{8}'] {
+            let heard = Typing::new().keys(LABEL, 8).late(key, 700).wait(400).heard();
+            assert_eq!(heard, [label()], "{key:?}: the timer had no time to go off");
+        }
         // Interrupted, and once more.
         assert_eq!(Typing::new().keys(&LABEL[..25], 8).keys(LABEL, 20).keys("\n", 8).heard(), [label()]);
         let cut = refused("the scan was cut short after 4 of 12 characters: scan the label again");
         assert_eq!(Typing::new().keys(&LABEL[..27], 8).wait(300).keys(LABEL, 8).wait(300).heard(), [cut, label()]);
-        let hand = twice().wait(500).keys(" ", 0).keys("\n", 300).heard();
+        let hand = twice().wait(500).keys(" ", 0).keys("\n", 300).wait(50).heard();
         assert_eq!(hand[2..], [Meaning::On, Meaning::On]);
+    }
+
+    #[test]
+    fn no_blank_in_a_scan_goes_on() {
+        let lines = "4006381333931\n  12345\n\n\n  \n";
+        for apart in [8, 30, 120, 240] {
+            let heard = Typing::new().keys(lines, apart).wait(400).heard();
+            assert!(!heard.contains(&Meaning::On), "{heard:?}, {apart} ms apart");
+        }
+        for start in [" ", "\n", "   ", "\n\n", "\n ", "\t"] {
+            for apart in [0, 5, 30] {
+                let heard = Typing::new().keys(&format!("{start}{LABEL}\n"), apart).wait(400).heard();
+                assert_eq!(heard, [label()], "{start:?}, {apart} ms apart");
+            }
+        }
+    }
+
+    #[test]
+    fn a_hands_press_is_heard_at_once_and_once() {
+        for key in [" ", "\n"] {
+            assert_eq!(Typing::new().keys(key, 0).wait(50).heard(), [Meaning::On]);
+            assert_eq!(Typing::new().keys(&key.repeat(9), 90).wait(50).heard(), vec![Meaning::On; 9], "however fast");
+            assert_eq!(Typing::new().keys(&key.repeat(2), 5).wait(50).heard(), [Meaning::On], "a key that bounces");
+        }
+        let late = Typing::new().keys(" ", 0).late(' ', 300).wait(50).heard();
+        assert_eq!(late, [Meaning::On, Meaning::On], "the timer had no time to go off");
     }
 
     #[test]
@@ -219,13 +263,13 @@ mod tests {
 
     #[test]
     fn a_hand_goes_on_and_back_and_what_it_types_is_no_scan() {
-        let keys = Typing::new().keys(" \n\u{1b}\u{8}x\n", 300).heard();
+        let keys = Typing::new().keys(" \n\u{1b}\u{8}x\n", 300).wait(50).heard();
         assert_eq!(keys, [Meaning::On, Meaning::On, Meaning::Back, Meaning::Back, Meaning::On]);
         assert_eq!(Typing::new().keys("the quick brown fox\n", 70).wait(400).heard(), []);
         assert_eq!(Typing::new().keys("asdf", 3).wait(400).heard(), [], "a sleeve on the keyboard");
         assert_eq!(Typing::new().keys("xxxxxxxxxxxxxxxx", 33).wait(400).heard(), [], "a key held down");
         assert_eq!(
-            Typing::new().keys("\u{f700}\u{10}\u{14} ", 5).heard(),
+            Typing::new().keys("\u{f700}\u{10}\u{14} ", 5).wait(50).heard(),
             [Meaning::On],
             "arrows and shift are nothing"
         );

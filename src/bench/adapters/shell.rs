@@ -28,37 +28,45 @@ pub fn connect(app: &App, tell: &Tell) {
     shell.on_dismiss(always(tell, Intent::DismissMessage));
     let open = tell.clone();
     shell.on_open(move |name| open(Intent::Open(page(name))));
-    connect_keys(&shell, tell.clone());
+    connect_keys(app, tell.clone());
     connect_canvas(app, tell.clone());
 }
 
-fn connect_keys(shell: &Shell, tell: Tell) {
+fn connect_keys(app: &App, tell: Tell) {
+    let window = app.as_weak();
     let keys = Rc::new(RefCell::new(Keys::default()));
     let breath = Timer::default();
-    shell.on_key(move |text| {
+    app.global::<Shell>().on_key(move |text| {
         let now = Instant::now();
         let meaning = keys.borrow_mut().press(&text, now);
         match keys.borrow().due() {
             Some(due) => {
-                let (keys, tell) = (keys.clone(), tell.clone());
+                let (keys, tell, window) = (keys.clone(), tell.clone(), window.clone());
                 breath.start(TimerMode::SingleShot, due.saturating_duration_since(now), move || {
-                    if let Meaning::Scanned(scan) = keys.borrow_mut().silence(due) {
-                        tell(Intent::Scanned(scan));
+                    let meaning = keys.borrow_mut().silence(due);
+                    let asked = asked(meaning, &tell);
+                    if let Some(app) = window.upgrade() {
+                        app.invoke_obey(asked);
                     }
                 });
             }
             None => breath.stop(),
         }
-        match meaning {
-            Meaning::On => KeyMeaning::On,
-            Meaning::Back => KeyMeaning::Back,
-            Meaning::Nothing => KeyMeaning::Nothing,
-            Meaning::Scanned(scan) => {
-                tell(Intent::Scanned(scan));
-                KeyMeaning::Nothing
-            }
-        }
+        asked(meaning, &tell)
     });
+}
+
+/// What is asked of the view that is open; a scan is no view's matter and is told here.
+fn asked(meaning: Meaning, tell: &Tell) -> KeyMeaning {
+    match meaning {
+        Meaning::On => KeyMeaning::On,
+        Meaning::Back => KeyMeaning::Back,
+        Meaning::Nothing => KeyMeaning::Nothing,
+        Meaning::Scanned(scan) => {
+            tell(Intent::Scanned(scan));
+            KeyMeaning::Nothing
+        }
+    }
 }
 
 fn connect_canvas(app: &App, tell: Tell) {

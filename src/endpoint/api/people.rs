@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use crate::endpoint::http::{Request, Response};
 use crate::endpoint::kiosk::Kiosk;
-use crate::endpoint::pin::{Pin, WANTED};
+use crate::endpoint::pin::{Pin, digits};
 use crate::endpoint::problem::Problem;
 use crate::endpoint::{body, etag, people};
 use crate::order::parse::reader::{Spot, one_of};
@@ -43,9 +43,9 @@ fn newcomer(spot: &Spot) -> Option<(String, Option<String>)> {
 fn pin(spot: &Spot) -> Option<Option<String>> {
     match spot.value {
         Value::Null => Some(None),
-        value => match value.as_str().filter(|digits| Pin::read(digits).is_some()) {
-            Some(digits) => Some(Some(digits.to_owned())),
-            None => spot.wrong(&format!("{WANTED}, as text")),
+        value => match value.as_str().filter(|text| Pin::read(text).is_some()) {
+            Some(pin) => Some(Some(pin.to_owned())),
+            None => spot.wrong(&format!("a PIN of {}, as text", digits())),
         },
     }
 }
@@ -78,7 +78,7 @@ fn wish(spot: &Spot) -> Option<(Asked, Option<String>)> {
     // A PIN that can be none is a wrong one, not a fault: it is counted as it was typed.
     let pin = body.or("pin", None, |pin| match pin.value {
         Value::Null => Some(None),
-        _ => pin.text(WANTED).map(|digits| Some(digits.to_owned())),
+        _ => pin.text(&format!("a PIN of {}", digits())).map(|digits| Some(digits.to_owned())),
     });
     Some((asked?, pin?))
 }

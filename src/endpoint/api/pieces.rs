@@ -46,10 +46,10 @@ pub fn one(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Pro
     Ok(answer.with_header("Vary", "Authorization, Cookie"))
 }
 
-/// `POST /api/pieces/{CODE}/events`.
+/// `POST /api/pieces/{CODE}/events`. Without the shop's key only what the piece's roof page offers to anybody.
 ///
 /// # Errors
-/// 400 and 422 for what cannot be read, 404 and 410 as [`lookup::piece`], 409 for what the trade's rules refuse.
+/// 401 and 403 as [`auth::admit`], 400 and 422 for what cannot be read, 404 and 410 as [`lookup::piece`], 409 for what the trade's rules refuse.
 pub fn record(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Problem> {
     #[derive(Serialize)]
     struct Now {
@@ -59,8 +59,12 @@ pub fn record(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, 
         #[serde(skip_serializing_if = "std::ops::Not::not")]
         again: bool,
     }
+    let said = Said::read(&request.body);
+    if !said.as_ref().is_ok_and(offered_to_anybody) {
+        auth::admit(kiosk, request)?;
+    }
+    let Said { id, by, what } = said?;
     let code = Code::parse(code)?;
-    let Said { id, by, what } = Said::read(&request.body)?;
     let event = match what {
         What::Event(event) => event,
         What::AsWanted => {
@@ -77,6 +81,12 @@ pub fn record(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, 
     Ok(Response::json(&Now { row, again: recorded == Recorded::Again }))
 }
 
+/// Whoever stands on the roof with the piece says that it is installed, or bad. What is done at the bench, and in whose
+/// name, is the shop's to say: a label can be photographed.
+fn offered_to_anybody(said: &Said) -> bool {
+    matches!(said, Said { by: None, what: What::Event(Event::Installed | Event::Reported { .. }), .. })
+}
+
 /// A piece's code opens that piece alone: only a holder of the shop's key is told the code of the first of its twins.
 pub fn told(kiosk: &Kiosk, request: &Request, row: PieceRow) -> PieceRow {
     let alike = row.alike.filter(|_| auth::admit(kiosk, request).is_ok());
@@ -87,7 +97,7 @@ pub fn told(kiosk: &Kiosk, request: &Request, row: PieceRow) -> PieceRow {
 mod tests {
     use serde_json::{Value, json};
 
-    use crate::endpoint::fixture::{Shop, body, order};
+    use crate::endpoint::fixture::{Shop, body, order, post};
     use crate::endpoint::http::{Method, Request};
 
     fn refusal(response: &crate::endpoint::http::Response) -> (u16, String) {
@@ -118,8 +128,45 @@ mod tests {
         assert_eq!((known.status, known.header("Vary")), (304, Some("Authorization, Cookie")));
         assert_eq!(body(&shop.ask(&request()))["alike"], Value::Null);
         let step = shop.report(&twin, "step-0001", json!({ "event": "step", "done": 1 }));
-        assert_eq!(body(&step)["alike"], Value::Null);
+        assert_eq!(body(&step)["alike"], json!(first));
+        let event = json!({ "id": "bad-00001", "event": "reported", "why": "too short" });
+        let reported = shop.ask(&post(&format!("/api/pieces/{twin}/events"), &event));
+        assert_eq!((reported.status, &body(&reported)["alike"]), (200, &Value::Null));
         assert_eq!(body(&shop.get("/api/orders/2041/pieces"))["pieces"][2]["alike"], json!(first));
+    }
+
+    /// As on the roof page, which asks for no name either.
+    #[test]
+    fn a_label_alone_reports_and_installs_and_no_more() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-3");
+        let send = |id: &str, event: &Value| {
+            let mut body = event.clone();
+            body["id"] = id.into();
+            post(&format!("/api/pieces/{code}/events"), &body)
+        };
+        let bench = json!({ "id": "bench-009", "name": "Nobody's" });
+        for event in [
+            json!({ "event": "step", "done": 1, "bench": bench, "take_over": true }),
+            json!({ "event": "measured", "mm": 1, "accepted": true, "by": "Ana" }),
+            json!({ "event": "measured", "as_wanted": true }),
+            json!({ "event": "bent" }),
+            json!({ "event": "reopened" }),
+            json!({ "event": "loaded" }),
+            json!({ "event": "reported", "why": "too short", "by": "Ana" }),
+            json!({ "event": "lost" }),
+        ] {
+            assert_eq!(shop.ask(&send("stranger-1", &event)).status, 401, "{event}");
+        }
+        assert!(shop.kiosk.store().history(&code).unwrap().is_empty());
+        shop.bend(&code);
+        let offered = [json!({ "event": "installed" }), json!({ "event": "reported", "why": "too short" })];
+        for (id, event) in ["stranger-1", "stranger-2"].iter().zip(&offered) {
+            assert_eq!(shop.ask(&send(id, event)).status, 200, "{event}");
+        }
+        // Another site's page may lead the browser of somebody who knows the shop to it, and gets no further.
+        let bent = send("stranger-3", &json!({ "event": "bent" })).with_header("Origin", "http://evil.example");
+        assert_eq!(shop.browse(bent).status, 403);
     }
 
     #[test]
@@ -247,7 +294,7 @@ mod tests {
             assert_eq!(body(&response)["faults"][0]["pointer"], "/id", "{id}");
         }
         let send = |text: &[u8]| {
-            shop.ask(&Request::new(Method::Post, &format!("/api/pieces/{code}/events")).with_body("text/plain", text))
+            shop.keyed(Request::new(Method::Post, &format!("/api/pieces/{code}/events")).with_body("text/plain", text))
         };
         for text in [&b"bent"[..], b"\xef\xbb\xbf{}", b"{\"by\":\"\xff\"}"] {
             assert_eq!(send(text).status, 400);

@@ -7,7 +7,7 @@ use super::{layout, signs};
 use crate::endpoint::http::{Request, Response};
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::people::{self, LONGEST};
-use crate::endpoint::pin::{self, Pin};
+use crate::endpoint::pin::{DIGITS, Pin, digits};
 use crate::endpoint::problem::Problem;
 use crate::store::Person;
 
@@ -42,7 +42,8 @@ pub fn act(kiosk: &Kiosk, request: &Request) -> Result<Response, Problem> {
 
 fn add(kiosk: &Kiosk, form: &Form) -> Result<Outcome, Problem> {
     let (Some(name), Ok(pin)) = (people::name(form.value("name")), wanted_pin(form)) else {
-        let detail = format!("Give a name of 1 to {LONGEST} characters and, if they should have one, {}.", pin::WANTED);
+        let detail =
+            format!("Give a name of 1 to {LONGEST} characters and, if they should have one, a PIN of {}.", digits());
         return Ok(Outcome::Refused { what: "NOT ADDED", detail });
     };
     match people::add(kiosk, &name, pin.as_ref()) {
@@ -54,7 +55,7 @@ fn add(kiosk: &Kiosk, form: &Form) -> Result<Outcome, Problem> {
 
 fn set_pin(kiosk: &Kiosk, form: &Form) -> Result<Outcome, Problem> {
     let Ok(pin) = wanted_pin(form) else {
-        return Ok(Outcome::Refused { what: "PIN NOT SET", detail: format!("Give {}, or none.", pin::WANTED) });
+        return Ok(Outcome::Refused { what: "PIN NOT SET", detail: format!("Give a PIN of {}, or none.", digits()) });
     };
     let person = people::set_pin(kiosk, people::number(form.value("person"))?, pin.as_ref())?;
     let what = if pin.is_some() { "PIN SET" } else { "NO PIN ANY MORE" };
@@ -65,7 +66,7 @@ fn set_pin(kiosk: &Kiosk, form: &Form) -> Result<Outcome, Problem> {
 fn wanted_pin(form: &Form) -> Result<Option<Pin<'_>>, ()> {
     match form.value("pin") {
         "" => Ok(None),
-        digits => Pin::read(digits).map(Some).ok_or(()),
+        typed => Pin::read(typed).map(Some).ok_or(()),
     }
 }
 
@@ -103,8 +104,8 @@ fn show(kiosk: &Kiosk, outcome: Option<&Outcome>) -> Result<Response, Problem> {
         }
         main {
             p {
-                "A bench shows these names to choose from; what is done there then carries the name. With a PIN, nobody else "
-                "can take it."
+                "A bench shows these names to choose from; what is done there then carries the name. Where a name has a "
+                "PIN, the bench asks for it first."
             }
             @if people.is_empty() { p.quiet { "Nobody yet: a bench then works without names." } }
             @for person in &people { (line(person)) }
@@ -113,7 +114,7 @@ fn show(kiosk: &Kiosk, outcome: Option<&Outcome>) -> Result<Response, Problem> {
                 form.work method="post" action="/people" {
                     label for="name" { "Name" }
                     input #name.line name="name" required maxlength=(LONGEST) autocomplete="off" dir="auto";
-                    (pin_field("pin", "PIN, 4 to 8 digits, or none"))
+                    (pin_field("pin", &format!("PIN, {}, or none", digits())))
                     button name="do" value="add" { "Add" }
                 }
             }
@@ -129,7 +130,7 @@ fn line(person: &Person) -> Markup {
             summary { bdi { (name) } span.quiet { @if *pin { "has a PIN" } @else { "no PIN" } } }
             form.work method="post" action="/people" {
                 input type="hidden" name="person" value=(id);
-                (pin_field(&format!("pin-{id}"), if *pin { "Another PIN, or none" } else { "PIN, 4 to 8 digits" }))
+                (pin_field(&format!("pin-{id}"), &if *pin { "Another PIN, or none".into() } else { format!("PIN, {}", digits()) }))
                 button.second name="do" value="pin" { "Set the PIN" }
             }
             form.work.apart method="post" action="/people" {
@@ -143,9 +144,11 @@ fn line(person: &Person) -> Markup {
 
 /// Digits that nobody reads over a shoulder, and that no browser keeps.
 fn pin_field(id: &str, label: &str) -> Markup {
+    let (least, most) = (DIGITS.start(), DIGITS.end());
+    let pattern = format!("[0-9]{{{least},{most}}}");
     html! {
         label for=(id) { (label) }
-        input.line id=(id) name="pin" type="password" inputmode="numeric" pattern="[0-9]{4,8}" maxlength="8" autocomplete="new-password";
+        input.line id=(id) name="pin" type="password" inputmode="numeric" pattern=(pattern) maxlength=(most) autocomplete="new-password";
     }
 }
 
@@ -166,7 +169,9 @@ mod tests {
     #[test]
     fn the_owner_adds_people_sets_pins_and_lets_people_go() {
         let shop = Shop::new();
-        assert!(text(&shop.get("/people")).contains("Nobody yet"));
+        let page = text(&shop.get("/people"));
+        assert!(page.contains("Nobody yet") && page.contains("PIN, 4 to 8 digits, or none"));
+        assert!(page.contains(r#"pattern="[0-9]{4,8}" maxlength="8""#), "{page}");
         let page = send(&shop, &[("do", "add"), ("name", "<b>Ana"), ("pin", "2468")]);
         assert!(page.contains("ADDED · <bdi>&lt;b&gt;Ana") && page.contains("has a PIN") && !page.contains("<b>Ana"));
         assert!(!page.contains("argon2") && !page.contains("2468"));
