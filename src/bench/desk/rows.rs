@@ -13,10 +13,10 @@ pub fn apply(rows: &mut Vec<Row>, mark: &Mark) {
 
 fn apply_to(row: &mut Row, event: &MarkedEvent) {
     match event {
-        MarkedEvent::Step { done, bench, .. } if !row.state.is_bent() => {
+        MarkedEvent::Step { done, bench, let_go, .. } if !row.state.is_bent() => {
             row.done = *done;
             row.state = if *done == 0 { State::Waiting } else { State::Started };
-            row.bench.clone_from(bench);
+            row.bench = bench.clone().filter(|_| !let_go);
         }
         MarkedEvent::Bent { .. } if !row.state.is_bent() => {
             row.state = State::Bent;
