@@ -96,6 +96,9 @@ pub struct PieceAnswer {
 pub struct Mark {
     pub id: String,
     pub code: String,
+    /// The piece's mark on its wall, as it was known here: to say it by.
+    #[serde(skip_serializing_if = "String::is_empty", default)]
+    pub piece: String,
     /// Who did it, if anybody said who is working.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub by: Option<String>,
@@ -108,7 +111,7 @@ pub struct Mark {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "event", rename_all = "kebab-case")]
 pub enum MarkedEvent {
-    /// So many steps are done. The bench that is named has the piece; when none is, it was let go.
+    /// So many steps are done. The bench that is named has the piece.
     Step {
         done: usize,
         #[serde(skip_serializing_if = "Option::is_none", default)]
@@ -116,6 +119,9 @@ pub enum MarkedEvent {
         /// Although another bench has it.
         #[serde(skip_serializing_if = "std::ops::Not::not", default)]
         take_over: bool,
+        /// It has the piece no longer.
+        #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+        let_go: bool,
     },
     /// The finished length.
     Measured {
@@ -127,6 +133,8 @@ pub enum MarkedEvent {
         /// As it should be, by a hand's word.
         #[serde(skip_serializing_if = "std::ops::Not::not", default)]
         as_wanted: bool,
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        bench: Option<Bench>,
     },
     Bent {
         #[serde(skip_serializing_if = "Option::is_none", default)]
@@ -134,8 +142,13 @@ pub enum MarkedEvent {
     },
     /// Taken back to the brake.
     Reopened,
-    /// To be made again, for this reason.
-    Remake { why: String },
+    /// To be made again, for this reason. The bench that is named has made scrap of it; when none is, the piece had been
+    /// finished.
+    Remake {
+        why: String,
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        bench: Option<Bench>,
+    },
     /// Its label is to be printed; `reprint`: again, under a new code.
     Print { reprint: bool },
 }
@@ -250,7 +263,7 @@ pub enum CallError {
     Key,
     #[error("{detail}")]
     Refused {
-        /// The endpoint's word for programs, such as `held`; empty where it has none.
+        /// The endpoint's word for programs, such as `held`.
         word: String,
         detail: String,
     },

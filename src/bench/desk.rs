@@ -29,7 +29,7 @@ use std::collections::{HashMap, VecDeque};
 
 use jiff::civil::Date;
 
-use super::api::{Bench, CallError, MarkedEvent, Person, PieceAnswer, Prints, Row, Summary};
+use super::api::{Bench, CallError, Mark, MarkedEvent, Person, PieceAnswer, Prints, Row, Summary};
 use super::cards;
 use super::last_heard::LastHeard;
 use super::memory::{Finished, Memory, Place};
@@ -96,9 +96,11 @@ enum Over {
         code: String,
         pad: Pad,
     },
+    /// Of the strip at the card (`here`), or of a finished piece.
     Remake {
         code: String,
         mark: String,
+        here: bool,
         reported: Option<String>,
         chosen: Option<usize>,
     },
@@ -311,26 +313,32 @@ impl Desk {
 
     /// Notes that something happened to a piece.
     fn mark(&mut self, code: &str, event: MarkedEvent) {
-        let by = self.own.person.as_ref().map(|person| person.name.clone());
-        let mark = self.outbox.add(code, by, event);
-        if let Some(rows) = &mut self.heard.rows {
-            rows::apply(rows, mark);
-        }
+        self.note(code, event, false);
     }
 
     /// Takes a piece for this bench as it is. `take_over`: although another has it, or was further.
     fn claim(&mut self, code: &str, done: usize, take_over: bool) {
+        self.note(code, MarkedEvent::Step { done, bench: self.here(), take_over, let_go: false }, true);
+    }
+
+    /// That so many steps of a piece are done, here.
+    fn mark_step(&mut self, code: &str, done: usize) {
+        self.mark(code, MarkedEvent::Step { done, bench: self.here(), take_over: false, let_go: false });
+    }
+
+    fn note(&mut self, code: &str, event: MarkedEvent, claim: bool) {
+        let id = self.outbox.id();
+        let piece = self.row(code).map(|row| row.mark.clone()).unwrap_or_default();
         let by = self.own.person.as_ref().map(|person| person.name.clone());
-        let event = MarkedEvent::Step { done, bench: Some(self.own.bench.clone()), take_over };
-        let mark = self.outbox.claim(code, by, event);
+        let mark = self.outbox.add(Mark { id, code: code.into(), piece, by, claim, event });
         if let Some(rows) = &mut self.heard.rows {
             rows::apply(rows, mark);
         }
     }
 
-    /// That so many steps of a piece are done, here.
-    fn mark_step(&mut self, code: &str, done: usize) {
-        self.mark(code, MarkedEvent::Step { done, bench: Some(self.own.bench.clone()), take_over: false });
+    /// This bench, as a mark names it.
+    fn here(&self) -> Option<Bench> {
+        Some(self.own.bench.clone())
     }
 
     fn row(&self, code: &str) -> Option<&Row> {

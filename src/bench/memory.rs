@@ -152,7 +152,7 @@ mod tests {
     use crate::bench::screen::Language;
 
     fn mark(id: &str, event: MarkedEvent) -> Mark {
-        Mark { id: id.into(), code: "C".into(), by: Some("Ana".into()), claim: false, event }
+        Mark { id: id.into(), code: "C".into(), piece: "A-EW-1".into(), by: Some("Ana".into()), claim: false, event }
     }
 
     #[test]
@@ -162,11 +162,14 @@ mod tests {
         assert_eq!(Memory::load(&path).unwrap(), Memory::default());
         let bench = Some(Bench { id: "bench-id".into(), name: "Brake 1".into() });
         let unsent = vec![
-            mark("1", MarkedEvent::Step { done: 3, bench: bench.clone(), take_over: true }),
-            mark("2", MarkedEvent::Measured { mm: Some(2705.1), accepted: true, as_wanted: false }),
-            mark("3", MarkedEvent::Bent { bench }),
+            mark("1", MarkedEvent::Step { done: 3, bench: bench.clone(), take_over: true, let_go: true }),
+            mark(
+                "2",
+                MarkedEvent::Measured { mm: Some(2705.1), accepted: true, as_wanted: false, bench: bench.clone() },
+            ),
+            mark("3", MarkedEvent::Bent { bench: bench.clone() }),
             mark("4", MarkedEvent::Reopened),
-            mark("5", MarkedEvent::Remake { why: "too short".into() }),
+            mark("5", MarkedEvent::Remake { why: "too short".into(), bench }),
             mark("6", MarkedEvent::Print { reprint: true }),
         ];
         let memory = Memory {
@@ -205,7 +208,7 @@ mod tests {
         .unwrap();
         let memory = Memory::load(&path).unwrap();
         assert_eq!(memory.place, Place::Piece { order: "2041".into(), code: "C".into(), batch: Vec::new() });
-        assert_eq!(memory.unsent[0].event, MarkedEvent::Step { done: 3, bench: None, take_over: false });
+        assert_eq!(memory.unsent[0].event, MarkedEvent::Step { done: 3, bench: None, take_over: false, let_go: false });
         assert_eq!(memory.unsent[1].event, MarkedEvent::Bent { bench: None });
         assert_eq!(memory.bench, None);
     }

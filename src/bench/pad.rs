@@ -4,6 +4,7 @@
 //! halves, quarters, eighths and sixteenths are put in by hand, each once, and add up.
 
 use super::screen::PadKey;
+use crate::order::bounds::LONGEST_MEASURED;
 use crate::trade::length::{Length, Units};
 
 /// The keys pressed, the last of them last.
@@ -13,7 +14,7 @@ pub struct Pad {
     keys: Vec<PadKey>,
 }
 
-/// More digits than the longest trim has, in feet, inches, and millimetres.
+/// As many digits as [`LONGEST_MEASURED`] has, in feet, inches, and millimetres.
 const MOST_FEET: usize = 3;
 const MOST_INCHES: usize = 4;
 const MOST_MILLIMETRES: usize = 6;
@@ -113,7 +114,7 @@ impl Pad {
                 Length::parse(&text, Units::Mm).ok()?
             }
         };
-        (length > Length::ZERO).then_some(length)
+        (length > Length::ZERO && length <= LONGEST_MEASURED).then_some(length)
     }
 
     /// What was typed, set for reading: `8′ 10⁵⁄₈″`; empty at first.
@@ -189,7 +190,13 @@ mod tests {
             (Units::Mm, "2705.5", "2705.5 mm", Some("2705.5 mm")),
             (Units::Mm, "2705.", "2705. mm", Some("2705 mm")),
             (Units::Mm, "2705..'h", "2705. mm", Some("2705 mm")),
-            (Units::Mm, "12345678", "123456 mm", Some("123456 mm")),
+            (Units::Mm, "12345678", "123456 mm", None),
+            // As the endpoint has it: 100 m, which is 328' 1", and no more.
+            (Units::Mm, "100000", "100000 mm", Some("100000 mm")),
+            (Units::Mm, "100000.001", "100000.001 mm", None),
+            (Units::In, "328'1", "328′ 1″", Some("328' 1\"")),
+            (Units::In, "328'1s", "328′ 1¹⁄₁₆″", None),
+            (Units::In, "3937", "3937″", Some("3937 in")),
         ] {
             let pad = press(units, keys);
             let length = length.map(|length| Length::parse(length, units).unwrap());

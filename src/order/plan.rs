@@ -282,6 +282,18 @@ pub struct Step {
     pub working: Option<Working>,
 }
 
+impl Step {
+    /// Whether a finished length is as near to [`Step::number`] as [`Step::tolerance`] wants it. Where an earlier version
+    /// planned no tolerance, any length is.
+    pub fn takes(&self, length: Length) -> bool {
+        let limits = self.number.as_ref().zip(self.tolerance.as_ref());
+        limits.is_none_or(|(wanted, tolerance)| {
+            let off = length - Length::from_mm(wanted.mm);
+            off.nm().abs() <= Length::from_mm(tolerance.mm).nm()
+        })
+    }
+}
+
 /// A point on the blank.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Mark {

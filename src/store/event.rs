@@ -19,6 +19,9 @@ pub enum Event {
         /// Though another bench holds it.
         #[serde(skip_serializing_if = "std::ops::Not::not", default)]
         take_over: bool,
+        /// That bench holds it no longer.
+        #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+        let_go: bool,
     },
     /// The finished length as a tape said it.
     Measured {
@@ -28,6 +31,9 @@ pub enum Event {
         /// Said to be as it should be; no reading was taken.
         #[serde(skip_serializing_if = "std::ops::Not::not", default)]
         as_wanted: bool,
+        /// On whose brake the piece was measured; none when no bench says it.
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        bench: Option<Bench>,
     },
     /// Finished at the brake, label stuck on.
     Bent {
@@ -103,7 +109,7 @@ pub const STANDS: &str = "NOT EXISTS (SELECT 1 FROM events WHERE code = p.code A
 impl Event {
     /// A step that no bench says it did.
     pub const fn step(done: usize) -> Self {
-        Self::Step { done, bench: None, take_over: false }
+        Self::Step { done, bench: None, take_over: false, let_go: false }
     }
 
     /// Finished, no bench says where.
@@ -194,10 +200,11 @@ mod tests {
         let kept = Kept::with(&["A1", "A2"]);
         let bench = Bench { id: "b-1".into(), name: "By the door".into() };
         let said = [
-            Event::Step { done: 2, bench: Some(bench.clone()), take_over: true },
+            Event::Step { done: 2, bench: Some(bench.clone()), take_over: true, let_go: false },
+            Event::Step { done: 2, bench: Some(bench.clone()), take_over: false, let_go: true },
             Event::step(1),
-            Event::Measured { mm: 3000.125, accepted: false, as_wanted: false },
-            Event::Measured { mm: 3000.0, accepted: false, as_wanted: true },
+            Event::Measured { mm: 3000.125, accepted: false, as_wanted: false, bench: None },
+            Event::Measured { mm: 3000.0, accepted: false, as_wanted: true, bench: Some(bench.clone()) },
             Event::Bent { bench: Some(bench) },
             Event::Reopened,
             Event::bent(),

@@ -46,7 +46,7 @@ pub use pieces::{Measured, PieceRecord, PieceRow};
 pub use prints::{Asking, Print, PrintError, PrintRefusal, PrintState};
 pub use record::Recorded;
 pub use refusal::{RecordError, Refusal};
-pub use remake::Remade;
+pub use remake::{Failed, Remade};
 pub use sheets::RunRow;
 
 /// Reads the store. Safe to share between threads, and beside a kiosk that is writing.

@@ -94,6 +94,8 @@ const SOURCES: &str = "
 struct Step {
     done: usize,
     bench: Option<Bench>,
+    #[serde(default)]
+    let_go: bool,
 }
 
 /// As much of a measuring's event.
@@ -115,7 +117,8 @@ impl PieceRow {
         let (Json(length), mass_kg, steps) = (columns.take()?, columns.take()?, columns.count()?);
 
         let (bent, loaded, installed) = (columns.take()?, columns.take()?, columns.take()?);
-        let Step { done, bench } = columns.take::<Option<Json<Step>>>()?.map(|Json(step)| step).unwrap_or_default();
+        let Step { done, bench, let_go } =
+            columns.take::<Option<Json<Step>>>()?.map(|Json(step)| step).unwrap_or_default();
         let reported = columns.take()?;
 
         let (label, alike) = (columns.take()?, columns.take()?);
@@ -140,7 +143,7 @@ impl PieceRow {
             state: State::of(done, bent, loaded, installed),
             reported,
             alike,
-            bench: bench.filter(|_| !bent),
+            bench: bench.filter(|_| !bent && !let_go),
             measured: tape.map(|Json(Tape { mm, accepted, as_wanted })| Measured { mm, accepted, as_wanted, by }),
             remake_of,
             remake_why,

@@ -5,7 +5,7 @@ use rusqlite::{Connection, OptionalExtension, params};
 use super::column::Json;
 use super::event::standing;
 use super::{Bench, Event, PieceRecord, RecordError, Refusal, Store, labels};
-use crate::order::plan::{Action, Measure, Piece};
+use crate::order::plan::{Action, Measure, Piece, Step};
 use crate::trade::length::{Length, Units};
 
 /// What became of an event that was not refused.
@@ -68,7 +68,7 @@ pub(super) fn keep_event(
 }
 
 /// The rules. A report is always taken: whatever state a bad piece is in, somebody must hear of it.
-fn allow(
+pub(super) fn allow(
     connection: &Connection,
     PieceRecord { order, row, piece, .. }: &PieceRecord,
     event: &Event,
@@ -84,7 +84,10 @@ fn allow(
     let installed =
         || Ok::<_, RecordError>(standing("installed")?.map(|(at, by)| Refusal::AlreadyInstalled { at, by }));
     let refusal = match (event, bent) {
-        (Event::Step { .. } | Event::Bent { .. }, Some((at, by))) => Some(Refusal::AlreadyBent { at, by }),
+        // With a tape anybody may measure a finished piece; what a bench says late is of another strip.
+        (Event::Step { .. } | Event::Bent { .. } | Event::Measured { bench: Some(_), .. }, Some((at, by))) => {
+            Some(Refusal::AlreadyBent { at, by })
+        }
         (Event::Step { done, .. }, None) if *done > row.steps => {
             Some(Refusal::BadStep { done: *done, steps: row.steps })
         }
@@ -94,14 +97,14 @@ fn allow(
             (takes && *done < row.done).then_some(Refusal::GoneOn { done: row.done })
         }),
         (Event::Bent { bench }, None) => held(bench),
-        (Event::Measured { mm, accepted, .. }, _) => {
+        (Event::Measured { mm, accepted, bench, .. }, _) => held(bench).or_else(|| {
             let out = out_of_tolerance(piece, order.units, *mm);
             match (out, accepted, by) {
                 (Some(_), true, Some(_)) | (None, ..) => None,
                 (Some(_), true, None) => Some(Refusal::NameNeeded),
                 (Some(refusal), false, _) => Some(refusal),
             }
-        }
+        }),
         (Event::Reopened, None) => Some(Refusal::NotBentYet),
         (Event::Reopened, Some(_)) => installed()?.or(loaded()?),
         (Event::Loaded | Event::Installed, None) => Some(Refusal::NotBent),
@@ -113,14 +116,13 @@ fn allow(
     refusal.map_or(Ok(()), |refusal| Err(refusal.into()))
 }
 
-/// What a tape said is held against the step that asks for it. Earlier pieces were planned without a tolerance.
+/// What a tape said is held against the step that asks for it.
 fn out_of_tolerance(piece: &Piece, units: Units, mm: f64) -> Option<Refusal> {
-    let step = piece.steps.iter().find(|step| step.action == Action::CheckLength)?;
-    let (wanted, tolerance) = (step.number.clone()?, step.tolerance.clone()?);
     let measured = Length::from_mm(mm);
-    let off = (measured - Length::from_mm(wanted.mm)).mm().abs();
-    let measured = Measure::exact(measured, units);
-    (off > tolerance.mm).then_some(Refusal::OutOfTolerance { measured, wanted, tolerance })
+    let asks = |step: &&Step| step.action == Action::CheckLength;
+    let step = piece.steps.iter().find(asks).filter(|step| !step.takes(measured))?;
+    let (wanted, tolerance) = (step.number.clone()?, step.tolerance.clone()?);
+    Some(Refusal::OutOfTolerance { measured: Measure::exact(measured, units), wanted, tolerance })
 }
 
 #[cfg(test)]
@@ -247,7 +249,8 @@ pub(super) mod tests {
     fn of_two_benches_one_holds_the_piece() {
         let kept = Kept::with(&["A1"]);
         let [door, window] = [bench("door"), bench("window")];
-        let step = |done, bench: &Bench| Event::Step { done, bench: Some(bench.clone()), take_over: false };
+        let step =
+            |done, bench: &Bench| Event::Step { done, bench: Some(bench.clone()), take_over: false, let_go: false };
         let bent = |bench: &Bench| Event::Bent { bench: Some(bench.clone()) };
         let held = |holder: &Bench| Err(Refusal::Held { bench: holder.clone() });
         let holder = || kept.piece("A1").unwrap().unwrap().row.bench;
@@ -260,21 +263,56 @@ pub(super) mod tests {
         assert_eq!(let_go, [const { Ok(Recorded::New) }; 2]);
         assert_eq!(holder(), None);
 
-        let over = Event::Step { done: 1, bench: Some(window.clone()), take_over: true };
+        let over = Event::Step { done: 1, bench: Some(window.clone()), take_over: true, let_go: false };
         let answers =
             record(&kept, "A1", &[("4", step(1, &door)), ("5", over), ("6", bent(&door)), ("6", bent(&window))]);
         assert_eq!(answers, [Ok(Recorded::New), Ok(Recorded::New), held(&window), Ok(Recorded::New)]);
         assert_eq!(holder(), None);
         // Nobody takes over what is finished.
-        let over = Event::Step { done: 1, bench: Some(door), take_over: true };
+        let over = Event::Step { done: 1, bench: Some(door), take_over: true, let_go: false };
         assert!(matches!(record(&kept, "A1", &[("7", over)])[..], [Err(Refusal::AlreadyBent { .. })]));
+    }
+
+    /// Late from a bench, either is of a strip that is not this piece any more.
+    #[test]
+    fn who_does_not_hold_a_piece_neither_lets_it_go_nor_measures_it() {
+        let kept = Kept::with(&["A1"]);
+        let [door, window] = [bench("door"), bench("window")];
+        let step =
+            |done, bench: &Bench, let_go| Event::Step { done, bench: Some(bench.clone()), take_over: false, let_go };
+        let tape = |bench| Event::Measured { mm: 3000.0, accepted: true, as_wanted: false, bench };
+        let new = || Ok(Recorded::New);
+        let held = || Err(Refusal::Held { bench: window.clone() });
+        let answers = [
+            ("1", step(2, &window, false)),
+            ("2", step(2, &door, true)),
+            ("2", tape(Some(door.clone()))),
+            ("2", tape(Some(window.clone()))),
+            ("3", step(2, &window, true)),
+            ("4", step(1, &door, true)),
+            ("4", tape(Some(door.clone()))),
+            ("5", step(2, &door, false)),
+            ("6", Event::bent()),
+            ("7", tape(Some(door.clone()))),
+            // With a tape anybody may.
+            ("7", tape(None)),
+        ];
+        let gone_on = || Err(Refusal::GoneOn { done: 2 });
+        let bent = Err(Refusal::AlreadyBent { at: 9, by: Some("Ana".into()) });
+        let expected = [new(), held(), held(), new(), new(), gone_on(), new(), new(), new(), bent, new()];
+        assert_eq!(record(&kept, "A1", &answers), expected);
     }
 
     /// A bench that heard nothing for a while takes a piece as it last knew it: another strip would be begun.
     #[test]
     fn a_piece_is_taken_as_it_is() {
         let kept = Kept::with(&["A1"]);
-        let step = |done, bench: &str, take_over| Event::Step { done, bench: Some(self::bench(bench)), take_over };
+        let step = |done, bench: &str, take_over| Event::Step {
+            done,
+            bench: Some(self::bench(bench)),
+            take_over,
+            let_go: false,
+        };
         let new = || Ok(Recorded::New);
         let answers = [
             ("1", step(2, "door", false)),
@@ -338,7 +376,7 @@ pub(super) mod tests {
         order.accept(&kept, 0).unwrap();
         assert_eq!(wanted.mm, 3000.0);
 
-        let measured_event = |mm, accepted| Event::Measured { mm, accepted, as_wanted: false };
+        let measured_event = |mm, accepted| Event::Measured { mm, accepted, as_wanted: false, bench: None };
         let tell = |code, id, mm, accepted, by| match kept.record(code, &measured_event(mm, accepted), id, by, 9) {
             Ok(recorded) => Ok(recorded),
             Err(RecordError::Refused(refusal)) => Err(refusal),

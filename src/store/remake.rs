@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::labels::{free, piece_of, recall, standing};
-use super::record::{by_id, keep_event};
-use super::{Event, RecordError, Recorded, Refusal, Store};
+use super::record::{allow, by_id, keep_event};
+use super::{Bench, Event, RecordError, Recorded, Refusal, Store};
 
 /// Why, when and by whom another piece was made in place of one.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -15,6 +15,20 @@ pub struct Remade {
     pub by: Option<String>,
     /// The new piece's own code. That piece may have been made again in its turn.
     pub code: String,
+}
+
+/// Why a piece is to be made again.
+#[derive(Debug, Clone, Copy)]
+pub struct Failed<'a> {
+    pub why: &'a str,
+    /// The bench whose half-made strip is scrap. None when it is the piece itself that failed, whoever made it.
+    pub bench: Option<&'a Bench>,
+}
+
+impl<'a> From<&'a str> for Failed<'a> {
+    fn from(why: &'a str) -> Self {
+        Self { why, bench: None }
+    }
 }
 
 impl Remade {
@@ -30,16 +44,18 @@ impl Store {
     /// UTC.
     ///
     /// # Errors
-    /// A [`Refusal`] when the piece does not stand, or the new code is taken.
-    pub fn remake(
+    /// A [`Refusal`] when the piece does not stand, or the new code is taken; and where a bench's strip failed, when that
+    /// bench could not have the piece: another has it, went on with it, or has finished it.
+    pub fn remake<'a>(
         &self,
         code: &str,
-        why: &str,
+        failed: impl Into<Failed<'a>>,
         new: &str,
         id: &str,
         by: Option<&str>,
         now: i64,
     ) -> Result<(Recorded, String), RecordError> {
+        let Failed { why, bench } = failed.into();
         self.write(|connection| {
             if let Some((piece, event)) = by_id(connection, id)? {
                 return match event {
@@ -51,7 +67,12 @@ impl Store {
                     _ => Err(Refusal::IdReused.into()),
                 };
             }
-            let piece = standing(connection, code)?.row.code;
+            let record = standing(connection, code)?;
+            if let Some(bench) = bench {
+                let begins = Event::Step { done: 0, bench: Some(bench.clone()), take_over: false, let_go: false };
+                allow(connection, &record, &begins, by)?;
+            }
+            let piece = record.row.code;
             free(connection, new)?;
             // Its twins may be bent by now: it is cut by itself.
             connection.execute(
@@ -71,7 +92,7 @@ impl Store {
 #[cfg(test)]
 mod tests {
     use super::super::fixture::{Kept, Order};
-    use super::super::record::tests::record;
+    use super::super::record::tests::{bench, record};
     use super::super::{Asking, PrintState, Reader, Stands};
     use super::*;
 
@@ -132,6 +153,29 @@ mod tests {
         assert_eq!(refused(remake("A2", "dented", "A1", "2")), Refusal::CodeTaken { code: "A1".into() });
         assert_eq!(refused(remake("A9", "dented", "X2", "2")), Refusal::UnknownCode);
         assert_eq!(codes(&kept), ["A2", "X1"]);
+    }
+
+    /// Half made at one bench and scrap, it is another's good piece by the time it is told.
+    #[test]
+    fn the_scrap_of_a_bench_is_not_the_piece_that_another_has() {
+        let kept = Kept::with(&["A1"]);
+        let [door, window] = ["door", "window"].map(bench);
+        let step = |id, done, bench: &Bench, let_go| {
+            let step = Event::Step { done, bench: Some(bench.clone()), take_over: true, let_go };
+            assert_eq!(record(&kept, "A1", &[(id, step)]), [Ok(Recorded::New)]);
+        };
+        let scrap = |bench| kept.remake("A1", Failed { why: "dented", bench: Some(bench) }, "X1", "9", None, 9);
+        step("1", 1, &door, false);
+        step("2", 3, &window, false);
+        assert_eq!(refused(scrap(&door)), Refusal::Held { bench: window.clone() });
+        step("3", 3, &window, true);
+        assert_eq!(refused(scrap(&door)), Refusal::GoneOn { done: 3 });
+        record(&kept, "A1", &[("4", Event::bent())]);
+        assert_eq!(refused(scrap(&door)), Refusal::AlreadyBent { at: 9, by: Some("Ana".into()) });
+        record(&kept, "A1", &[("5", Event::Reopened)]);
+        step("6", 4, &door, false);
+        assert_eq!(scrap(&door).unwrap(), (Recorded::New, "X1".to_owned()));
+        assert_eq!(scrap(&door).unwrap(), (Recorded::Again, "X1".to_owned()));
     }
 
     /// A bad piece is made again wherever it is, and so is a remake that turns out bad.

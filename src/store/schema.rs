@@ -222,8 +222,14 @@ mod tests {
             assert_eq!(kept.record("A1", &Event::bent(), "event-2", None, 8).unwrap(), Recorded::Again);
             let refused = kept.record("A1", &Event::Loaded, "new", None, 8);
             assert!(matches!(refused, Err(RecordError::Refused(Refusal::AlreadyLoaded { at: 7, .. }))));
-            kept.record("A1", &Event::Measured { mm: 2700.0, accepted: false, as_wanted: false }, "tape", None, 8)
-                .unwrap();
+            kept.record(
+                "A1",
+                &Event::Measured { mm: 2700.0, accepted: false, as_wanted: false, bench: None },
+                "tape",
+                None,
+                8,
+            )
+            .unwrap();
             kept.remake("A1", "scratched", "A2", "again", None, 9).unwrap();
             let kept = kept.reopened();
             assert_eq!(kept.pieces("2041", 0, 9).unwrap()[0].code, "A2");

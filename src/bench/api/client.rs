@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::time::Duration;
 
 use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
-use serde::de::DeserializeOwned;
+use serde::de::{DeserializeOwned, IgnoredAny};
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 
@@ -16,12 +16,17 @@ const PATIENCE: Duration = Duration::from_secs(5);
 /// The endpoint answers at most this many pieces at once.
 const PAGE: usize = 500;
 
-#[derive(Deserialize)]
+/// A problem document, as far as it tells a no from a failure. Another program's answer reads as one that says nothing.
+#[derive(Default, Deserialize)]
+#[serde(default)]
 struct Problem {
     detail: String,
-    #[serde(default)]
     refusal: String,
+    faults: Vec<IgnoredAny>,
 }
+
+/// The word for what the endpoint cannot read: it has none of its own.
+const FAULTY: &str = "faulty";
 
 /// A connection's worth of knowledge: where, with which key, and what was last heard.
 pub struct Client {
@@ -114,14 +119,16 @@ impl Client {
         parse(&self.get("/api/prints", None)?.body)
     }
 
+    /// Who works here, or `None` when they are the same as before.
+    ///
     /// # Errors
     /// [`CallError`]
-    pub fn people(&self) -> Result<Vec<Person>, CallError> {
+    pub fn people(&mut self) -> Result<Option<Vec<Person>>, CallError> {
         #[derive(Deserialize)]
         struct People {
             people: Vec<Person>,
         }
-        Ok(parse::<People>(&self.get("/api/people", None)?.body)?.people)
+        Ok(self.poll::<People>("/api/people")?.map(|answer| answer.people))
     }
 
     /// Where phones find the endpoint, such as `http://192.168.1.20:8787`.
@@ -158,7 +165,8 @@ impl Client {
             what: serde_json::Value,
         }
         let (path, what) = match &mark.event {
-            MarkedEvent::Remake { why } => ("remake", json!({ "why": why })),
+            MarkedEvent::Remake { why, bench: None } => ("remake", json!({ "why": why })),
+            MarkedEvent::Remake { why, bench } => ("remake", json!({ "why": why, "bench": bench })),
             MarkedEvent::Print { reprint } => ("print", json!({ "reprint": reprint })),
             event => ("events", serde_json::to_value(event).map_err(|error| CallError::Garbled(error.to_string()))?),
         };
@@ -238,18 +246,18 @@ fn read(result: Result<ureq::http::Response<ureq::Body>, ureq::Error>) -> Result
     if matches!(status, 200..=299 | 304) {
         return Ok(Answer { status, tag, body });
     }
-    match (status, serde_json::from_str::<Problem>(&body)) {
-        (401, _) => Err(CallError::Key),
+    let Problem { detail, refusal, faults } = serde_json::from_str(&body).unwrap_or_default();
+    Err(match status {
+        401 => CallError::Key,
         // In trouble of its own: the same call may do later.
-        (500..=599, _) => Err(CallError::Away),
-        // Too busy, likewise; but where it has a word for why, it is a no: too many wrong PINs.
-        (429, problem) if problem.as_ref().is_ok_and(|problem| problem.refusal.is_empty()) => Err(CallError::Away),
-        (_, Ok(Problem { refusal, detail })) => Err(CallError::Refused { word: refusal, detail }),
-        (429, Err(_)) => Err(CallError::Away),
-        (_, Err(_)) => {
-            Err(CallError::Refused { word: String::new(), detail: format!("the endpoint answered {status}") })
-        }
-    }
+        500..=599 => CallError::Away,
+        _ if !refusal.is_empty() => CallError::Refused { word: refusal, detail },
+        422 if !faults.is_empty() => CallError::Refused { word: FAULTY.into(), detail },
+        // Too busy.
+        429 => CallError::Away,
+        // Said by its door, by an endpoint of other days, or by what else is at its address: no answer to what was asked.
+        _ => CallError::Garbled(format!("the endpoint answered {status}")),
+    })
 }
 
 fn parse<T: DeserializeOwned>(body: &str) -> Result<T, CallError> {
@@ -304,5 +312,31 @@ mod tests {
         let codes = |rows: Vec<Row>| rows.into_iter().map(|row| row.code).collect::<Vec<_>>();
         assert_eq!(client.pieces("7").unwrap().map(codes), Some(vec!["C0".into(), "C1".into()]));
         assert_eq!(client.pieces("7"), Ok(None), "heard whole, it is known");
+    }
+
+    /// What the door, another device, or an endpoint of other days says is no answer to what was asked.
+    #[test]
+    fn only_the_endpoints_own_no_is_one() {
+        let detail = "Brake 2 is making this piece";
+        let rule = json!({ "detail": detail, "refusal": "held" }).to_string();
+        let faulty = json!({ "detail": detail, "faults": [{ "pointer": "/mm" }] }).to_string();
+        let door = json!({ "title": "-", "status": 408, "detail": "Send the whole request." }).to_string();
+        let refused = |word: &str| Err(CallError::Refused { word: word.into(), detail: detail.into() });
+        let garbled = |status: u16| Err(CallError::Garbled(format!("the endpoint answered {status}")));
+        for (status, body, answer) in [
+            (409, &rule, refused("held")),
+            (422, &faulty, refused("faulty")),
+            (400, &door, garbled(400)),
+            (408, &door, garbled(408)),
+            (431, &door, garbled(431)),
+            (404, &"<html>Login</html>".into(), garbled(404)),
+            (422, &door, garbled(422)),
+            (429, &door, Err(CallError::Away)),
+            (503, &door, Err(CallError::Away)),
+            (401, &door, Err(CallError::Key)),
+        ] {
+            let client = endpoint(vec![(status, body.clone())]);
+            assert_eq!(client.enter(1, "2468"), answer, "{status} {body}");
+        }
     }
 }

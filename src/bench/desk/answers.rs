@@ -3,7 +3,7 @@
 use super::outbox::is_progress;
 use super::wants::AHEAD;
 use super::{Answer, At, Desk, Over, Request, lists, rows, say};
-use crate::bench::api::{CallError, PieceAnswer, Row, Taken};
+use crate::bench::api::{CallError, Mark, PieceAnswer, Row, Taken};
 
 /// How many pieces' records are kept.
 const RECORDS: usize = AHEAD + 4;
@@ -44,7 +44,7 @@ impl Desk {
                 self.heard.prints_stale = false;
                 self.heard.prints = Some(prints);
             }
-            (Request::People, Answer::People(people)) => self.take_people(people),
+            (Request::People, Answer::People(Some(people))) => self.take_people(people),
             (Request::Address, Answer::Address(base)) => self.heard.address = Some(base),
             (Request::Door { to, canvas }, Answer::Picture(picture)) => self.heard.door = Some((to, canvas, picture)),
             (Request::TestLabel { canvas }, Answer::Picture(picture)) => {
@@ -53,10 +53,7 @@ impl Desk {
             (Request::Send(mark), Answer::Sent(taken)) => {
                 self.outbox.taken(&mark.id);
                 match taken {
-                    Taken::Row(row) => {
-                        self.outbox.heard_of(&row, &self.own.bench);
-                        self.take_row(*row);
-                    }
+                    Taken::Row(row) => self.take_row(*row),
                     // Where it comes in the list, the list says.
                     Taken::Remade(_) => self.heard.rows_stale = true,
                     Taken::Print(_) => {
@@ -141,24 +138,7 @@ impl Desk {
     /// The endpoint said no, for good: say why, and stop asking.
     fn refused(&mut self, request: Request, word: &str, detail: &str) {
         match request {
-            Request::Send(mark) => {
-                self.heard.rows_stale = true;
-                // It is taken again as it is, once the endpoint has said how that is.
-                if word == "gone-on" && self.outbox.unclaim(&mark.code) {
-                    return;
-                }
-                let detail = say::named(self.row(&mark.code), detail);
-                if is_progress(&mark.event) {
-                    self.set_aside(&mark.code);
-                }
-                if matches!(word, "held" | "gone-on") {
-                    self.outbox.dispute(&mark, &detail);
-                    return;
-                }
-                self.outbox.refused(&mark);
-                self.said = Some(say::refused(&detail));
-                return;
-            }
+            Request::Send(mark) => return self.mark_refused(&mark, word, detail),
             Request::Enter { person, .. } if word == "wrong-pin" => {
                 self.wrong_pin(person);
                 return;
@@ -176,7 +156,8 @@ impl Desk {
                 if !self.unfinished().iter().any(|row| row.code == code) {
                     return;
                 }
-                let detail = say::named(self.row(&code), detail);
+                let mark = self.row(&code).map(|row| row.mark.clone()).unwrap_or_default();
+                let detail = say::named(&mark, detail);
                 self.leave();
                 self.said = Some(say::refused(&detail));
                 return;
@@ -202,6 +183,31 @@ impl Desk {
             | Request::TestLabel { .. } => return,
         }
         self.said = Some(say::refused(detail));
+    }
+
+    /// Nothing of the strip that is here counts once another bench has the piece or has finished it, or what was done to it
+    /// was refused; a label or a length that is refused for what it is takes nothing else with it.
+    fn mark_refused(&mut self, mark: &Mark, word: &str, detail: &str) {
+        self.heard.rows_stale = true;
+        // It is taken again as it is, once the endpoint has said how that is.
+        if word == "gone-on" && self.outbox.unclaim(&mark.code) {
+            return;
+        }
+        let detail = say::named(&mark.piece, detail);
+        let elsewhere = matches!(word, "held" | "gone-on");
+        let lost = elsewhere || word == "already-bent" || is_progress(&mark.event);
+        if lost {
+            self.set_aside(&mark.code);
+        }
+        if elsewhere {
+            self.outbox.dispute(&mark.code, &detail);
+            return;
+        }
+        if lost {
+            self.outbox.drop_strip(&mark.code);
+        }
+        self.outbox.taken(&mark.id);
+        self.said = Some(say::refused(&detail));
     }
 }
 

@@ -113,7 +113,7 @@ impl Desk {
     pub(super) fn finish(&mut self) {
         let Some(open) = self.open_piece_at_card() else { return };
         let (order, code) = (open.order.to_owned(), open.row.code.clone());
-        self.mark(&code, MarkedEvent::Bent { bench: Some(self.own.bench.clone()) });
+        self.mark(&code, MarkedEvent::Bent { bench: self.here() });
         self.own.finished = Some(Finished { order, code });
         self.working_open = false;
     }

@@ -2,41 +2,28 @@
 
 use super::{Desk, MarkedEvent, Over, Pad, say};
 use crate::bench::screen::{self, PadKey};
-use crate::order::plan::{Action, Measure};
+use crate::order::plan::{Action, Measure, Step};
 use crate::trade::length::Length;
 
-/// What the finished piece should be, and how far off it may be.
+/// What the finished piece should be: its step, and that step's number.
 struct Wanted<'a> {
     code: &'a str,
     mark: &'a str,
+    step: &'a Step,
     length: &'a Measure,
-    tolerance: Option<&'a Measure>,
-}
-
-impl Wanted<'_> {
-    /// Without a tolerance anything is right.
-    fn is_right(&self, length: Length) -> bool {
-        let off = (length - Length::from_mm(self.length.mm)).nm().abs();
-        self.tolerance.is_none_or(|tolerance| off <= Length::from_mm(tolerance.mm).nm())
-    }
 }
 
 impl Desk {
     fn wanted(&self) -> Option<Wanted<'_>> {
         let open = self.open_piece_at_card().filter(|open| open.in_hand(Action::CheckLength))?;
         let step = open.shown();
-        Some(Wanted {
-            code: &open.row.code,
-            mark: &open.row.mark,
-            length: step.number.as_ref()?,
-            tolerance: step.tolerance.as_ref(),
-        })
+        Some(Wanted { code: &open.row.code, mark: &open.row.mark, step, length: step.number.as_ref()? })
     }
 
     /// It is as it should be.
     pub(super) fn as_it_should(&mut self) {
         match self.wanted() {
-            Some(_) => self.note_length(MarkedEvent::Measured { mm: None, accepted: false, as_wanted: true }),
+            Some(_) => self.note_length(None, false),
             None => self.advance(),
         }
     }
@@ -59,15 +46,14 @@ impl Desk {
     pub(super) fn typed_in(&mut self) {
         let Some(Over::Keypad { pad, .. }) = &self.over else { return };
         let (Some(length), Some(wanted)) = (pad.length(), self.wanted()) else { return };
-        if wanted.is_right(length) {
-            self.note_length(read_off(length, false));
+        if wanted.step.takes(length) {
+            self.note_length(Some(length), false);
             return;
         }
         let read = length.big_exact(pad.units());
-        let (code, said) =
-            (wanted.code.to_owned(), say::out_of_tolerance(wanted.mark, &read, wanted.length, wanted.tolerance));
+        let said = say::out_of_tolerance(wanted.mark, &read, wanted.length, wanted.step.tolerance.as_ref());
+        self.measured = Some((wanted.code.to_owned(), length));
         self.said = Some(said);
-        self.measured = Some((code, length));
     }
 
     /// Out of tolerance, and taken all the same by whoever is working; asks who that is when nobody said so.
@@ -81,12 +67,14 @@ impl Desk {
             self.over = Some(Over::People);
             return;
         }
-        self.note_length(read_off(length, true));
+        self.note_length(Some(length), true);
     }
 
-    fn note_length(&mut self, measured: MarkedEvent) {
+    /// As a tape said it; else as it should be.
+    fn note_length(&mut self, read: Option<Length>, accepted: bool) {
         let Some(code) = self.wanted().map(|wanted| wanted.code.to_owned()) else { return };
-        self.mark(&code, measured);
+        let (mm, as_wanted) = (read.map(Length::mm), read.is_none());
+        self.mark(&code, MarkedEvent::Measured { mm, accepted, as_wanted, bench: self.here() });
         self.measured = None;
         self.over = None;
         self.advance();
@@ -99,17 +87,12 @@ impl Desk {
             mark: wanted.mark.into(),
             units: pad.units(),
             wanted: wanted.length.big(),
-            tolerance: wanted.tolerance.map(plus_minus).unwrap_or_default(),
+            tolerance: wanted.step.tolerance.as_ref().map(plus_minus).unwrap_or_default(),
             typed: pad.typed(),
             fractions: pad.fractions(),
             ready: pad.length().is_some(),
         })
     }
-}
-
-/// As a tape said it.
-fn read_off(length: Length, accepted: bool) -> MarkedEvent {
-    MarkedEvent::Measured { mm: Some(length.mm()), accepted, as_wanted: false }
 }
 
 /// `± ¹⁄₈″`.

@@ -1,7 +1,7 @@
 //! Opening a piece takes it, and those cut alike, for this bench; leaving lets them go. Two benches never make one piece.
 
 use super::batch::opened_with;
-use super::outbox::{furthest, is_letting_go};
+use super::outbox::{furthest, is_letting_go, is_remake};
 use super::rows::elsewhere;
 use super::{About, At, Desk, MarkedEvent, Over, Said, rows, say};
 use crate::bench::api::{Mark, Row, State};
@@ -41,7 +41,7 @@ impl Desk {
         let held: Vec<(String, usize)> =
             self.unfinished().iter().filter(ours).map(|row| (row.code.clone(), row.done)).collect();
         for (code, done) in held {
-            self.mark(&code, MarkedEvent::Step { done, bench: None, take_over: false });
+            self.mark(&code, MarkedEvent::Step { done, bench: self.here(), take_over: false, let_go: true });
         }
         if let At::Card { order, .. } | At::Opening { order, .. } = &self.at {
             self.at = At::Order(order.clone());
@@ -125,15 +125,19 @@ impl Desk {
         let batch = opened_with(rows, row, &here, other.as_ref());
         let opened: Vec<Row> = rows.iter().filter(|row| batch.contains(&row.code)).cloned().collect();
         self.at = At::Card { order, batch };
-        for Row { code, done, bench, .. } in opened {
+        for Row { code, mark, done, bench, .. } in opened {
             let free = bench.as_ref().is_none_or(|bench| bench.id != here);
             if free || take_over {
                 self.claim(&code, done, take_over);
             }
             let set_aside = self.outbox.decided(&code);
-            // Of a piece that came free, what was done here counts unless the other bench was further.
-            if take_over || done <= furthest(&set_aside) {
+            // Of a piece that came free, what was done here counts unless the other bench was further, or it is scrap.
+            let scrap = set_aside.iter().any(|mark| is_remake(&mark.event));
+            if take_over || (!scrap && done <= furthest(&set_aside)) {
                 self.do_again(set_aside);
+            }
+            if take_over && scrap {
+                self.said = Some(say::remade(&mark));
             }
         }
     }
@@ -169,10 +173,10 @@ impl Desk {
         if row.state != State::Bent {
             return;
         }
-        let bench = Some(self.own.bench.clone());
         self.mark(&row.code, MarkedEvent::Reopened);
         // To its last card, and for this bench, whichever bent it.
-        self.mark(&row.code, MarkedEvent::Step { done: row.steps.saturating_sub(1), bench, take_over: true });
+        let done = row.steps.saturating_sub(1);
+        self.mark(&row.code, MarkedEvent::Step { done, bench: self.here(), take_over: true, let_go: false });
         self.own.finished = None;
         self.open(&order, &row.code, false);
     }

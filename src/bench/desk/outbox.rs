@@ -1,13 +1,13 @@
 //! Marks on their way to the endpoint: made here, kept until it has taken them, sent in the order they were made.
 //!
 //! What the endpoint refuses because another bench has the piece is set aside whole, for a hand to decide: a piece half
-//! made here is metal, whatever the endpoint says.
+//! made here is metal, whatever the endpoint says. With it goes what follows from that metal, its length, and that it is
+//! scrap: the other bench's strip is another.
 
 use std::collections::VecDeque;
 
-use super::rows::elsewhere;
 use super::{Desk, rows, say};
-use crate::bench::api::{Bench, Mark, MarkedEvent, Row};
+use crate::bench::api::{Mark, MarkedEvent, Row};
 use crate::bench::memory::Dispute;
 
 /// Makes the ids of marks: a random word for this start of the bench, and a count.
@@ -37,13 +37,11 @@ pub struct Outbox {
     ids: Ids,
     unsent: VecDeque<Mark>,
     disputes: Vec<Dispute>,
-    /// The piece that the endpoint has just said is no other bench's, while more marks of it follow.
-    ours: Option<String>,
 }
 
 impl Outbox {
     pub fn new(ids: Ids, unsent: Vec<Mark>, disputes: Vec<Dispute>) -> Self {
-        Self { ids, unsent: unsent.into(), disputes, ours: None }
+        Self { ids, unsent: unsent.into(), disputes }
     }
 
     pub fn unsent(&self) -> impl ExactSizeIterator<Item = &Mark> {
@@ -59,53 +57,21 @@ impl Outbox {
         self.ids.next()
     }
 
-    pub fn add(&mut self, code: &str, by: Option<String>, event: MarkedEvent) -> &Mark {
-        self.push(code, by, event, false)
-    }
-
-    /// That the bench named in `event` has the piece as it is.
-    pub fn claim(&mut self, code: &str, by: Option<String>, event: MarkedEvent) -> &Mark {
-        self.push(code, by, event, true)
-    }
-
-    fn push(&mut self, code: &str, by: Option<String>, event: MarkedEvent, claim: bool) -> &Mark {
-        let mark = Mark { id: self.ids.next(), code: code.into(), by, claim, event };
+    /// The last in the queue.
+    pub fn add(&mut self, mark: Mark) -> &Mark {
         self.unsent.push_back(mark);
         &self.unsent[self.unsent.len() - 1]
     }
 
-    /// The next to be sent, on behalf of the bench `here`. A mark that `rests` keeps what was done to its piece after it
-    /// waiting, and nothing else.
-    pub fn next(&mut self, here: &Bench, rests: impl Fn(&Mark) -> bool) -> Option<Mark> {
+    /// The next to be sent. A mark that `rests` keeps what was done to its piece after it waiting, and nothing else.
+    pub fn next(&self, rests: impl Fn(&Mark) -> bool) -> Option<&Mark> {
         let resting: Vec<&str> = self.unsent.iter().filter(|mark| rests(mark)).map(|mark| mark.code.as_str()).collect();
-        let at = self.unsent.iter().position(|mark| !resting.contains(&mark.code.as_str()))?;
-        let next = self.unsent[at].clone();
-        let MarkedEvent::Step { done, bench: None, .. } = next.event else { return Some(next) };
-        if self.ours.as_ref() == Some(&next.code) {
-            return Some(next);
-        }
-        // What names no bench is taken from anybody: said by this bench first, it is refused should another have taken the
-        // piece over by now.
-        let event = MarkedEvent::Step { done, bench: Some(here.clone()), take_over: false };
-        let mark = Mark { id: self.ids.next(), claim: true, event, ..next };
-        self.unsent.insert(at, mark.clone());
-        Some(mark)
+        self.unsent.iter().find(|mark| !resting.contains(&mark.code.as_str()))
     }
 
-    /// The endpoint has it.
+    /// The endpoint has it, or will never take it.
     pub fn taken(&mut self, id: &str) {
         self.unsent.retain(|mark| mark.id != id);
-    }
-
-    /// The endpoint has taken a mark, and says how its piece stands.
-    pub fn heard_of(&mut self, row: &Row, here: &Bench) {
-        let ours = elsewhere(row, &here.id).is_none() && self.concerns(&row.code);
-        self.ours = ours.then(|| row.code.clone());
-    }
-
-    /// Before the next mark is sent, others may take what is this bench's.
-    pub fn unheard(&mut self) {
-        self.ours = None;
     }
 
     /// Marks of this piece are on their way: the endpoint does not know yet how it is.
@@ -118,41 +84,50 @@ impl Outbox {
         self.unsent.iter().for_each(|mark| rows::apply(rows, mark));
     }
 
-    /// The endpoint has refused `mark` for good. What was done to the piece after it cannot stand alone; what is asked
-    /// about it, its label or that it is made again, can.
-    pub fn refused(&mut self, mark: &Mark) {
-        if is_progress(&mark.event) {
-            self.unsent.retain(|unsent| unsent.code != mark.code || !is_progress(&unsent.event));
-        } else {
-            self.taken(&mark.id);
-        }
+    /// What is of the strip that is here. Its label is the piece's, whoever made it; and that a piece is to be made again
+    /// stands by itself, unless the one that was meant is this strip.
+    fn strip(&self, code: &str) -> Vec<Mark> {
+        let of_piece: Vec<&Mark> = self.unsent.iter().filter(|mark| mark.code == code).collect();
+        let finished_here = of_piece.iter().any(|mark| matches!(mark.event, MarkedEvent::Bent { .. }));
+        let of_strip = |mark: &&Mark| match &mark.event {
+            MarkedEvent::Measured { .. } => true,
+            MarkedEvent::Remake { bench, .. } => bench.is_some() || finished_here,
+            event => is_progress(event),
+        };
+        of_piece.into_iter().filter(of_strip).cloned().collect()
+    }
+
+    fn take_strip(&mut self, code: &str) -> Vec<Mark> {
+        let strip = self.strip(code);
+        self.unsent.retain(|unsent| strip.iter().all(|mark| mark.id != unsent.id));
+        strip
+    }
+
+    /// The strip that is here is not the piece.
+    pub fn drop_strip(&mut self, code: &str) {
+        self.take_strip(code);
     }
 
     /// The piece was gone on with elsewhere. Where nothing was done to it here, nothing is to be said of it; returns whether
     /// that is so.
     pub fn unclaim(&mut self, code: &str) -> bool {
-        let done_here = |unsent: &Mark| {
-            unsent.code == code && is_work(&unsent.event) && !unsent.claim && !is_letting_go(&unsent.event)
-        };
-        let idle = !self.unsent.iter().any(done_here);
+        let idle = self.strip(code).iter().all(|mark| mark.claim || is_letting_go(&mark.event));
         if idle {
-            self.unsent.retain(|unsent| unsent.code != code || !is_work(&unsent.event));
+            self.drop_strip(code);
         }
         idle
     }
 
     /// Another bench has the piece, or had it: what was done here waits for a hand's word.
-    pub fn dispute(&mut self, mark: &Mark, detail: &str) {
-        let of_piece = |unsent: &Mark| unsent.code == mark.code && is_work(&unsent.event);
-        let marks: Vec<Mark> = self.unsent.iter().filter(|unsent| of_piece(unsent)).cloned().collect();
-        self.unsent.retain(|unsent| !of_piece(unsent));
-        match self.disputes.iter_mut().find(|dispute| dispute.code == mark.code) {
+    pub fn dispute(&mut self, code: &str, detail: &str) {
+        let marks = self.take_strip(code);
+        match self.disputes.iter_mut().find(|dispute| dispute.code == code) {
             Some(dispute) => {
                 dispute.marks.extend(marks);
                 (dispute.detail, dispute.told) = (detail.into(), false);
             }
             None => self.disputes.push(Dispute {
-                code: mark.code.clone(),
+                code: code.into(),
                 order: String::new(),
                 detail: detail.into(),
                 marks,
@@ -210,7 +185,12 @@ pub fn is_progress(event: &MarkedEvent) -> bool {
 
 /// The bench has let the piece go.
 pub fn is_letting_go(event: &MarkedEvent) -> bool {
-    matches!(event, MarkedEvent::Step { bench: None, .. })
+    matches!(event, MarkedEvent::Step { let_go: true, .. })
+}
+
+/// The piece is to be made again.
+pub fn is_remake(event: &MarkedEvent) -> bool {
+    matches!(event, MarkedEvent::Remake { .. })
 }
 
 /// So many steps of a piece were done at the furthest; all of them where it was finished.
@@ -223,25 +203,24 @@ pub fn furthest(marks: &[Mark]) -> usize {
     marks.iter().map(done).max().unwrap_or_default()
 }
 
-/// Was done to the metal.
-fn is_work(event: &MarkedEvent) -> bool {
-    is_progress(event) || matches!(event, MarkedEvent::Measured { .. })
-}
-
 impl Desk {
     /// Disputes are asked about until they were read.
     pub(super) fn tell_disputes(&mut self) {
-        let waits_for_rows = self.at.order().is_some() && self.heard.rows.is_none();
         let says_other = self.said.as_ref().is_some_and(|said| said.disputed.is_empty());
-        if says_other || waits_for_rows {
+        if says_other {
             return;
         }
         let untold = || self.outbox.disputes().iter().filter(|dispute| !dispute.told);
-        if let Some(first) = untold().next() {
-            // A piece of another order is taken over from its own order's list.
-            let here = self.row(&first.code).is_some();
-            let codes = untold().map(|dispute| dispute.code.clone()).collect();
-            self.said = Some(say::disputed(&first.detail, codes, here));
+        let Some(first) = untold().next() else { return };
+        let row = self.row(&first.code);
+        // One that was thought to be made again comes back with the list that is on its way.
+        let waits_for_rows = row.is_none() && (self.heard.rows.is_none() || self.heard.rows_stale);
+        if waits_for_rows && self.at.order().is_some() {
+            return;
         }
+        // A piece of another order is taken over from its own order's list.
+        let here = row.is_some_and(|row| !row.state.is_bent());
+        let codes = untold().map(|dispute| dispute.code.clone()).collect();
+        self.said = Some(say::disputed(&first.detail, codes, here));
     }
 }

@@ -9,10 +9,12 @@ const SHORTEST: usize = 4;
 const LONGEST: usize = 8;
 
 impl Desk {
-    /// Who no longer works here signs nothing here either.
+    /// Who no longer works here signs nothing here either, nor whoever chose a name that has a PIN by now without it.
     pub(super) fn take_people(&mut self, people: Vec<Person>) {
-        let at_work = self.own.person.take();
-        self.own.person = at_work.and_then(|at_work| people.iter().find(|person| person.id == at_work.id).cloned());
+        self.own.person = self.own.person.take().and_then(|at_work| {
+            let still = |person: &&Person| person.id == at_work.id && (at_work.pin || !person.pin);
+            people.iter().find(still).cloned()
+        });
         self.heard.people = Some(people);
     }
 

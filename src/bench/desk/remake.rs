@@ -2,6 +2,7 @@
 //! stray touch.
 
 use super::{About, Desk, MarkedEvent, Over, say};
+use crate::bench::api::Row;
 use crate::bench::screen;
 
 /// Why pieces are made again (common practice, no source).
@@ -20,10 +21,12 @@ pub const REASONS: [&str; 9] = [
 impl Desk {
     /// Of the piece that was asked about, else of the one at the card.
     pub(super) fn open_remake(&mut self, about: Option<About>) {
+        let here = about.is_none();
         let open = || self.open_piece_at_card().map(|open| open.row.clone());
         if let Some(row) = about.map(|about| about.row).or_else(open) {
+            let Row { code, mark, reported, .. } = row;
             self.measured = None;
-            self.over = Some(Over::Remake { code: row.code, mark: row.mark, reported: row.reported, chosen: None });
+            self.over = Some(Over::Remake { code, mark, here, reported, chosen: None });
         }
     }
 
@@ -43,8 +46,9 @@ impl Desk {
     }
 
     pub(super) fn remake(&mut self) {
-        let Some(Over::Remake { code, mark, chosen: Some(reason), .. }) = self.over.clone() else { return };
-        self.mark(&code, MarkedEvent::Remake { why: REASONS[reason].into() });
+        let Some(Over::Remake { code, mark, here, chosen: Some(reason), .. }) = self.over.clone() else { return };
+        let bench = self.here().filter(|_| here);
+        self.mark(&code, MarkedEvent::Remake { why: REASONS[reason].into(), bench });
         self.over = None;
         self.said = Some(say::remade(&mark));
     }

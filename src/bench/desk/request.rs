@@ -52,7 +52,7 @@ pub enum Request {
     TestLabel {
         canvas: Canvas,
     },
-    Send(Mark),
+    Send(Box<Mark>),
     /// Whose label is this?
     Scan {
         code: String,
@@ -78,7 +78,7 @@ pub enum Answer {
     Piece(Box<PieceAnswer>),
     Picture(Picture),
     Prints(Prints),
-    People(Vec<Person>),
+    People(Option<Vec<Person>>),
     Address(String),
     Sent(Taken),
     Found(Box<Found>),

@@ -21,10 +21,10 @@ pub fn set_done(rows: &mut [Row], code: &str, done: usize) {
 
 fn apply_to(row: &mut Row, event: &MarkedEvent) {
     match event {
-        MarkedEvent::Step { done, bench, .. } if !row.state.is_bent() => {
+        MarkedEvent::Step { done, bench, let_go, .. } if !row.state.is_bent() => {
             row.done = *done;
             row.state = if *done == 0 { State::Waiting } else { State::Started };
-            row.bench.clone_from(bench);
+            row.bench = bench.clone().filter(|_| !let_go);
         }
         MarkedEvent::Bent { .. } if !row.state.is_bent() => {
             row.state = State::Bent;

@@ -43,12 +43,9 @@ fn sentence(detail: &str) -> String {
     rest.next().map(|first| first.to_uppercase().chain(rest).collect()).unwrap_or_default()
 }
 
-/// The endpoint's words about this piece, where they do not name it themselves.
-pub fn named(row: Option<&Row>, detail: &str) -> String {
-    match row {
-        Some(Row { mark, .. }) if !detail.contains(mark.as_str()) => format!("{mark}: {detail}"),
-        _ => detail.into(),
-    }
+/// The endpoint's words about the piece of this mark, where they do not name it themselves.
+pub fn named(mark: &str, detail: &str) -> String {
+    if detail.contains(mark) { detail.into() } else { format!("{mark}: {detail}") }
 }
 
 pub fn refused(detail: &str) -> Said {

@@ -71,7 +71,8 @@ impl Desk {
             return;
         }
         let Found { stands, order, piece, detail } = found;
-        let detail = say::named(piece.as_ref(), &detail);
+        let mark = piece.as_ref().map(|row| row.mark.as_str()).unwrap_or_default();
+        let detail = say::named(mark, &detail);
         match (self.awaits_label(), stands, piece) {
             (Some(awaits), Stands::Current, Some(row)) if awaits.code == row.code => self.finish(),
             (Some(awaits), Stands::Current | Stands::Retired, Some(row)) if awaits.code != row.code => {

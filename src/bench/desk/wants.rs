@@ -12,7 +12,7 @@ impl Desk {
     /// What to ask now that is not being asked already.
     pub(super) fn ask(&mut self) -> Vec<Request> {
         let mut wanted = std::mem::take(&mut self.asking.wishes);
-        let mut lacks: Vec<Request> = self.next_mark().map(Request::Send).into_iter().collect();
+        let mut lacks: Vec<Request> = self.next_mark().map(|mark| Request::Send(Box::new(mark))).into_iter().collect();
         lacks.extend(self.lacks());
         let asking = &mut self.asking;
         wanted.extend(
@@ -32,7 +32,7 @@ impl Desk {
         let failed = |mark: &Mark| {
             asking.failed.iter().any(|failed| matches!(failed, Request::Send(failed) if failed.id == mark.id))
         };
-        self.outbox.next(&self.own.bench, failed)
+        self.outbox.next(failed).cloned()
     }
 
     /// That a request was answered, and whether the endpoint is there.
@@ -47,12 +47,9 @@ impl Desk {
         if self.asking.link != Link::Up {
             self.asking.garbled = false;
         }
-        if answer.is_err() {
-            self.outbox.unheard();
-            // A PIN is not kept, and not asked about again by itself.
-            if !matches!(request, Request::Enter { .. }) {
-                self.asking.failed.push(request.clone());
-            }
+        // A PIN is not kept, and not asked about again by itself.
+        if answer.is_err() && !matches!(request, Request::Enter { .. }) {
+            self.asking.failed.push(request.clone());
         }
     }
 
@@ -76,6 +73,9 @@ impl Desk {
         }
         if self.heard.prints.is_none() || self.heard.prints_stale || poll {
             lacks.push(Request::Prints);
+        }
+        if self.wants_people() {
+            lacks.push(Request::People);
         }
         lacks.extend(self.missing_of_page());
         lacks.extend(self.missing_pictures());
@@ -105,12 +105,16 @@ impl Desk {
         wanted
     }
 
+    /// To choose from; and whoever signs here may have left, whatever is on the screen.
+    fn wants_people(&self) -> bool {
+        let chosen_from = matches!(self.over, Some(Over::People | Over::Pin { .. }));
+        let poll = self.asking.poll && (chosen_from || self.own.person.is_some());
+        poll || (chosen_from && self.heard.people.is_none())
+    }
+
     fn missing_of_page(&self) -> Vec<Request> {
         let heard = &self.heard;
         match (&self.over, self.canvas) {
-            (Some(Over::People | Over::Pin { .. }), _) if heard.people.is_none() || self.asking.poll => {
-                vec![Request::People]
-            }
             (Some(Over::Settings), Some(canvas)) if heard.test_label.as_ref().is_none_or(|(of, _)| *of != canvas) => {
                 vec![Request::TestLabel { canvas }]
             }

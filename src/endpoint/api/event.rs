@@ -2,6 +2,7 @@
 
 use crate::endpoint::body;
 use crate::endpoint::problem::Problem;
+use crate::order::bounds::LONGEST_MEASURED;
 use crate::order::parse::reader::{Object, Spot, one_of};
 use crate::order::parse::text::line;
 use crate::store::{Bench, Event};
@@ -17,9 +18,6 @@ const BENCH: &str = "which bench, { \"id\": …, \"name\": … }";
 const BENCH_ID: &str = "the same 8 to 64 letters A-Z, a-z, digits or hyphens in every event of this bench";
 const NAME: &str = "text of 1 to 200 characters";
 const MM: &str = "a length in mm, more than 0 and at most 100000";
-
-/// Longer than any piece: a slip of the hand, or of the units.
-const LONGEST_MM: f64 = 100_000.0;
 
 /// What can be reported of a piece. That it was made again, or its label printed again, follows from asking for that.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -45,14 +43,14 @@ const KINDS: [(&str, Kind); 7] = [
 
 const OF_EVERY: &[&str] = &["id", "event", "by"];
 /// The keys of some event or other.
-const OF_ANY: &[&str] = &["done", "bench", "take_over", "mm", "accepted", "as_wanted", "why"];
+const OF_ANY: &[&str] = &["done", "bench", "take_over", "let_go", "mm", "accepted", "as_wanted", "why"];
 
 impl Kind {
     /// The keys of such an event, beside [`OF_EVERY`].
     fn keys(self) -> &'static [&'static str] {
         match self {
-            Self::Step => &["done", "bench", "take_over"],
-            Self::Measured => &["mm", "accepted", "as_wanted"],
+            Self::Step => &["done", "bench", "take_over", "let_go"],
+            Self::Measured => &["mm", "accepted", "as_wanted", "bench"],
             Self::Bent => &["bench"],
             Self::Reported => &["why"],
             Self::Reopened | Self::Loaded | Self::Installed => &[],
@@ -74,7 +72,9 @@ pub struct Said {
 pub enum What {
     Event(Event),
     /// The piece's length is as it should be. No reading was taken, so how long that is only the piece tells.
-    AsWanted,
+    AsWanted {
+        bench: Option<Bench>,
+    },
 }
 
 impl Said {
@@ -95,7 +95,8 @@ fn said(spot: &Spot) -> Option<Said> {
     let by = by(&body);
     let what = match kind {
         Some(Kind::Measured) if truth(&body, "as_wanted") == Some(true) && !body.has("mm") => {
-            accepted(&body, true).map(|_| What::AsWanted)
+            let (accepted, bench) = (accepted(&body, true), named_bench(&body));
+            accepted.and(bench).map(|bench| What::AsWanted { bench })
         }
         Some(kind) => event(kind, &body).map(What::Event),
         None => {
@@ -104,7 +105,7 @@ fn said(spot: &Spot) -> Option<Said> {
             body.get("mm").and_then(|spot| mm(&spot));
             body.get("why").and_then(|spot| why(&spot));
             named_bench(&body);
-            for key in ["take_over", "accepted", "as_wanted"] {
+            for key in ["take_over", "let_go", "accepted", "as_wanted"] {
                 truth(&body, key);
             }
             None
@@ -117,12 +118,13 @@ fn event(kind: Kind, body: &Object) -> Option<Event> {
     match kind {
         Kind::Step => {
             let (done, bench) = (body.required("done", DONE, done), named_bench(body));
-            Some(Event::Step { done: done?, bench: bench?, take_over: truth(body, "take_over")? })
+            let [take_over, let_go] = ["take_over", "let_go"].map(|key| truth(body, key));
+            Some(Event::Step { done: done?, bench: bench?, take_over: take_over?, let_go: let_go? })
         }
         Kind::Measured => {
             let (mm, as_wanted) = (body.required("mm", MM, mm), truth(body, "as_wanted"));
-            let accepted = accepted(body, as_wanted == Some(true));
-            Some(Event::Measured { mm: mm?, accepted: accepted?, as_wanted: as_wanted? })
+            let (accepted, bench) = (accepted(body, as_wanted == Some(true)), named_bench(body));
+            Some(Event::Measured { mm: mm?, accepted: accepted?, as_wanted: as_wanted?, bench: bench? })
         }
         Kind::Bent => Some(Event::Bent { bench: named_bench(body)? }),
         Kind::Reopened => Some(Event::Reopened),
@@ -165,10 +167,11 @@ fn done(spot: &Spot) -> Option<usize> {
 }
 
 fn mm(spot: &Spot) -> Option<f64> {
-    spot.value.as_f64().filter(|mm| *mm > 0.0 && *mm <= LONGEST_MM).or_else(|| spot.wrong(MM))
+    spot.value.as_f64().filter(|mm| *mm > 0.0 && *mm <= LONGEST_MEASURED.mm()).or_else(|| spot.wrong(MM))
 }
 
-fn named_bench(body: &Object) -> Option<Option<Bench>> {
+/// Which bench says it, if one does.
+pub fn named_bench(body: &Object) -> Option<Option<Bench>> {
     body.or("bench", None, |spot| {
         let bench = spot.object(BENCH, &["id", "name"])?;
         let fits = |spot: &Spot| spot.value.as_str().filter(|id| is_id(id)).map(str::to_owned);
@@ -187,6 +190,7 @@ pub fn is_id(id: &str) -> bool {
 mod tests {
     use serde_json::{Value, json};
 
+    use super::{LONGEST_MEASURED, MM};
     use crate::endpoint::fixture::{Shop, body, order};
     use crate::endpoint::http::Response;
 
@@ -235,8 +239,10 @@ mod tests {
         over["take_over"] = true.into();
         assert_eq!(body(&brake.report(over))["bench"], bench(2));
         assert_eq!(refusal(&brake.report(step(1, 3))), (409, "held".into()));
-        // Let go, whoever comes may have it.
-        assert_eq!(body(&brake.report(json!({ "event": "step", "done": 2 })))["bench"], Value::Null);
+        // Let go by who has it, whoever comes may have it.
+        let let_go = |n| json!({ "event": "step", "done": 2, "bench": bench(n), "let_go": true });
+        assert_eq!(refusal(&brake.report(let_go(1))), (409, "held".into()));
+        assert_eq!(body(&brake.report(let_go(2)))["bench"], Value::Null);
         assert_eq!(brake.report(step(1, 3)).status, 200);
         let bent = body(&brake.report(json!({ "event": "bent", "bench": bench(1) })));
         assert_eq!((&bent["state"], &bent["bench"], &bent["done"]), (&json!("bent"), &Value::Null, &json!(3)));
@@ -300,11 +306,12 @@ mod tests {
 
         // As it should be, by a hand's word: no tape was read, and nobody is to think that one was.
         assert_eq!(row["measured"].get("as_wanted"), None);
-        let row = body(&brake.report(json!({ "event": "measured", "as_wanted": true, "accepted": false })));
+        let row = body(&brake.report(json!({ "event": "measured", "as_wanted": true, "bench": bench(1) })));
         let told = json!({ "mm": wanted, "accepted": false, "as_wanted": true, "by": null });
         assert_eq!(row["measured"], told);
         let whole = body(&brake.shop.get(&format!("/api/pieces/{}", brake.code)));
-        assert_eq!(whole["history"].as_array().unwrap().last().unwrap()["as_wanted"], true);
+        let last = whole["history"].as_array().unwrap().last().unwrap();
+        assert_eq!((&last["as_wanted"], &last["bench"]), (&json!(true), &bench(1)));
         let mut off = measured(wanted - within * 1.1);
         off["as_wanted"] = true.into();
         assert_eq!(refusal(&brake.report(off)), (409, "out-of-tolerance".into()));
@@ -316,6 +323,7 @@ mod tests {
         let said = [
             json!({ "event": "step", "done": 2, "bench": bench(1), "take_over": true }),
             json!({ "event": "step", "done": 2 }),
+            json!({ "event": "step", "done": 2, "bench": bench(2), "let_go": true }),
             json!({ "event": "bent", "bench": bench(2) }),
             json!({ "event": "reopened" }),
             json!({ "event": "reported", "why": "short" }),
@@ -345,13 +353,16 @@ mod tests {
             (step(json!({ "id": "bench-001" })), "/bench/name"),
             (step(json!({ "id": "bench-001", "name": "x", "at": 1 })), "/bench/at"),
             (json!({ "event": "step", "done": 1, "take_over": "yes" }), "/take_over"),
+            (json!({ "event": "step", "done": 1, "let_go": 1 }), "/let_go"),
+            (json!({ "event": "measured", "mm": 1, "bench": "bench-001" }), "/bench"),
+            (json!({ "event": "measured", "as_wanted": true, "bench": "bench-001" }), "/bench"),
             (json!({ "event": "bent", "take_over": true }), "/take_over"),
             (json!({ "event": "measured" }), "/mm"),
             (json!({ "event": "measured", "mm": 0 }), "/mm"),
             (json!({ "event": "measured", "as_wanted": false }), "/mm"),
             (json!({ "event": "measured", "as_wanted": 1 }), "/as_wanted"),
             (json!({ "event": "measured", "as_wanted": true, "accepted": true }), "/accepted"),
-            (json!({ "event": "measured", "mm": 1e9 }), "/mm"),
+            (json!({ "event": "measured", "mm": LONGEST_MEASURED.mm() + 0.001 }), "/mm"),
             (json!({ "event": "measured", "mm": 1, "accepted": 1 }), "/accepted"),
             (json!({ "event": "remade", "why": "x" }), "/event"),
             (json!({ "event": "reprinted" }), "/event"),
@@ -360,9 +371,12 @@ mod tests {
             assert_eq!((refused.status, &body(&refused)["faults"][0]["pointer"]), (422, &json!(pointer)), "{event}");
         }
         // Of an unknown event, all that some event or other may say is read.
-        let stray = json!({ "event": "lost", "done": "1", "bench": 1, "take_over": 1, "mm": 0, "accepted": 1,
-                            "as_wanted": 1, "why": 1 });
-        assert_eq!(body(&brake.report(stray))["faults"].as_array().unwrap().len(), 8);
+        let stray = json!({ "event": "lost", "done": "1", "bench": 1, "take_over": 1, "let_go": 1, "mm": 0,
+                            "accepted": 1, "as_wanted": 1, "why": 1 });
+        assert_eq!(body(&brake.report(stray))["faults"].as_array().unwrap().len(), 9);
+        assert!(MM.ends_with(&format!(" {}", LONGEST_MEASURED.mm())), "the fault says the bound itself");
+        let longest = json!({ "event": "measured", "mm": LONGEST_MEASURED.mm(), "accepted": true, "by": "Ana" });
+        assert_eq!(brake.report(longest).status, 200);
     }
 
     /// Its own code is a piece's identity for ever; a label's is good until the next is printed.

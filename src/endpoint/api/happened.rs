@@ -24,12 +24,16 @@ enum Told {
         bench: Option<Bench>,
         #[serde(skip_serializing_if = "std::ops::Not::not")]
         take_over: bool,
+        #[serde(skip_serializing_if = "std::ops::Not::not")]
+        let_go: bool,
     },
     Measured {
         mm: f64,
         accepted: bool,
         #[serde(skip_serializing_if = "std::ops::Not::not")]
         as_wanted: bool,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        bench: Option<Bench>,
     },
     Bent {
         #[serde(skip_serializing_if = "Option::is_none")]

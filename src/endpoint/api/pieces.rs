@@ -67,9 +67,9 @@ pub fn record(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, 
     let code = Code::parse(code)?;
     let event = match what {
         What::Event(event) => event,
-        What::AsWanted => {
+        What::AsWanted { bench } => {
             let mm = lookup::piece_as_it_is(kiosk, code.as_str())?.piece.length.mm;
-            Event::Measured { mm, accepted: false, as_wanted: true }
+            Event::Measured { mm, accepted: false, as_wanted: true, bench }
         }
     };
     let recorded = kiosk

@@ -1,26 +1,34 @@
 //! A piece made again, over the API.
 
-use super::event::{ID, WHY, by, id, why};
+use super::event::{ID, WHY, by, id, named_bench, why};
 use crate::endpoint::http::{Request, Response};
 use crate::endpoint::kiosk::Kiosk;
 use crate::endpoint::problem::Problem;
 use crate::endpoint::{body, lookup};
 use crate::label::code::Code;
 use crate::order::parse::reader::Spot;
-use crate::store::Recorded;
+use crate::store::{Bench, Failed, Recorded};
 
 /// `POST /api/pieces/{CODE}/remake`: the new piece, as a list shows it. It uses up metal and voids a label, so the
 /// piece's code alone does not do.
 ///
 /// # Errors
-/// 400 and 422 for what cannot be read; 404 and 410 as [`lookup::piece`].
+/// 400 and 422 for what cannot be read; 404 and 410 as [`lookup::piece`]; 409 where a bench says that its own strip failed,
+/// and it does not have the piece.
 pub fn post(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Problem> {
     let code = Code::parse(code)?;
-    let (id, why, by) = body::read(&request.body, asked)?;
+    let Asked { id, why, by, bench } = body::read(&request.body, asked)?;
     let drawn = Code::random()?;
     let (recorded, new) = kiosk
         .store()
-        .remake(code.as_str(), &why, drawn.as_str(), &id, by.as_deref(), kiosk.now())
+        .remake(
+            code.as_str(),
+            Failed { why: &why, bench: bench.as_ref() },
+            drawn.as_str(),
+            &id,
+            by.as_deref(),
+            kiosk.now(),
+        )
         .map_err(|error| Problem::of_record(error, kiosk.clock()))?;
     let status = if recorded == Recorded::New { 201 } else { 200 };
     // Asked for again, the new piece may have been made again itself.
@@ -29,12 +37,19 @@ pub fn post(kiosk: &Kiosk, request: &Request, code: &str) -> Result<Response, Pr
     Ok(Response::json(&row).with_status(status).with_header("Location", location))
 }
 
-fn asked(spot: &Spot) -> Option<(String, String, Option<String>)> {
-    let body = spot.object("{ \"id\": …, \"why\": … }", &["id", "why", "by"])?;
+struct Asked {
+    id: String,
+    why: String,
+    by: Option<String>,
+    bench: Option<Bench>,
+}
+
+fn asked(spot: &Spot) -> Option<Asked> {
+    let body = spot.object("{ \"id\": …, \"why\": … }", &["id", "why", "by", "bench"])?;
     let id = body.required("id", ID, id);
     let why = body.required("why", WHY, why);
-    let by = by(&body);
-    Some((id?, why?, by?))
+    let (by, bench) = (by(&body), named_bench(&body));
+    Some(Asked { id: id?, why: why?, by: by?, bench: bench? })
 }
 
 #[cfg(test)]
@@ -78,6 +93,18 @@ mod tests {
     }
 
     #[test]
+    fn a_strip_that_failed_at_one_bench_is_not_the_piece_that_another_has() {
+        let shop = Shop::with(&order("2041"));
+        let code = shop.code("2041", "A-EW-3");
+        let bench = |n: u8| json!({ "id": format!("bench-00{n}"), "name": format!("Bench {n}") });
+        let failed = |n| ask(&shop, &code, json!({ "id": "remake-01", "why": "dented", "bench": bench(n) }));
+        shop.report(&code, "taken-by-2", json!({ "event": "step", "done": 0, "bench": bench(2) }));
+        let late = failed(1);
+        assert_eq!((late.status, &body(&late)["refusal"]), (409, &json!("held")));
+        assert_eq!(failed(2).status, 201);
+    }
+
+    #[test]
     fn the_old_code_says_everywhere_that_the_piece_was_made_again() {
         let shop = Shop::with(&order("2041"));
         let old = shop.code("2041", "A-EW-3");
@@ -112,6 +139,7 @@ mod tests {
             (json!({ "id": "remake-01" }), "/why"),
             (json!({ "id": "remake-01", "why": "" }), "/why"),
             (json!({ "id": "remake-01", "why": "x", "by": 1 }), "/by"),
+            (json!({ "id": "remake-01", "why": "x", "bench": "bench-001" }), "/bench"),
             (json!({ "id": "remake-01", "why": "x", "as": "0123456789AY" }), "/as"),
         ] {
             let refused = ask(&shop, &code, asked.clone());

@@ -25,12 +25,12 @@ impl Pencil {
     fn hears(&mut self, event: &Event) -> bool {
         let mine = |bench: &Option<Bench>| bench.is_none() || self.holder.is_none() || self.holder == *bench;
         match event {
-            Event::Step { done, bench, take_over }
+            Event::Step { done, bench, take_over, let_go }
                 if !self.bent && *done <= self.steps && (*take_over || mine(bench) && !self.gone_on(*done, bench)) =>
             {
-                (self.done, self.holder) = (*done, bench.clone());
+                (self.done, self.holder) = (*done, bench.clone().filter(|_| !let_go));
             }
-            Event::Measured { mm, .. } => self.mm = Some(*mm),
+            Event::Measured { mm, bench, .. } if bench.is_none() || !self.bent && mine(bench) => self.mm = Some(*mm),
             Event::Bent { bench } if !self.bent && mine(bench) => self.bent = true,
             Event::Reopened if self.bent && !self.loaded && !self.installed => self.bent = false,
             Event::Loaded if self.bent && !self.loaded => self.loaded = true,
@@ -64,9 +64,10 @@ impl Pencil {
 fn any_event() -> impl Strategy<Value = Event> {
     let a_bench = || prop::option::of(prop_oneof![Just(bench("door")), Just(bench("window"))]);
     prop_oneof![
-        4 => (0..20_usize, a_bench(), prop::bool::weighted(0.2))
-            .prop_map(|(done, bench, take_over)| Event::Step { done, bench, take_over }),
-        1 => (0.1..4000.0).prop_map(|mm| Event::Measured { mm, accepted: true, as_wanted: false }),
+        4 => (0..20_usize, a_bench(), prop::bool::weighted(0.2), prop::bool::weighted(0.2))
+            .prop_map(|(done, bench, take_over, let_go)| Event::Step { done, bench, take_over, let_go }),
+        1 => (0.1..4000.0, a_bench())
+            .prop_map(|(mm, bench)| Event::Measured { mm, accepted: true, as_wanted: false, bench }),
         2 => a_bench().prop_map(|bench| Event::Bent { bench }),
         2 => Just(Event::Reopened),
         1 => Just(Event::Loaded),

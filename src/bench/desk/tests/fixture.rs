@@ -210,6 +210,27 @@ impl Bench {
         panic!("no such card")
     }
 
+    /// What is at the card, or was asked about, is made again.
+    pub fn remake(&mut self) {
+        self.intend(Intent::OpenRemake);
+        self.intend(Intent::Because(4));
+        self.intend(Intent::Remake);
+        self.intend(Intent::DismissMessage);
+    }
+
+    /// Opens a piece although another bench has it.
+    pub fn take_over(&mut self, mark: &str) {
+        self.open(mark);
+        let code = self.code(mark);
+        self.intend(Intent::TakeOver(code));
+    }
+
+    /// The open piece, to its end.
+    pub fn finish(&mut self) {
+        self.on_to(Action::Label);
+        self.on();
+    }
+
     /// At the card of the label of a piece that is alone.
     pub fn at_label() -> Self {
         let mut bench = Self::new();
@@ -217,4 +238,15 @@ impl Bench {
         bench.on_to(Action::Label);
         bench
     }
+}
+
+/// Two benches of one shop.
+pub fn two() -> (Bench, Bench) {
+    let shop = Rc::new(RefCell::new(Shop::new()));
+    (Bench::at(&shop, "Brake 1"), Bench::at(&shop, "Brake 2"))
+}
+
+/// The bench that holds the piece at the endpoint.
+pub fn holder(bench: &Bench, mark: &str) -> Option<String> {
+    bench.shop.borrow_mut().row(mark).bench.as_ref().map(|bench| bench.name.clone())
 }

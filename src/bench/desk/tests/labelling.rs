@@ -153,10 +153,11 @@ fn a_print_asked_for_twice_over_is_refused_and_the_piece_still_finished() {
     bench.on();
     bench.intend(Intent::On);
     bench.intend(Intent::CloseUnscanned);
-    bench.shop.borrow_mut().row("A-EW-1").print = Some(PrintWord::Sent);
+    let code = bench.code("A-EW-1");
+    bench.shop.borrow_mut().ask_print(&code, false).unwrap();
     bench.back_on_line();
     assert_eq!(bench.said(), "The label of A-EW-1 was printed before");
-    assert_eq!((bench.order().bent, prints(&bench), bench.screen().unsent), (1, 0, 0));
+    assert_eq!((bench.order().bent, prints(&bench), bench.screen().unsent), (1, 1, 0));
 }
 
 #[test]

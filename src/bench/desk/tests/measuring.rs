@@ -41,7 +41,7 @@ fn type_in(bench: &mut Bench, inches: u8, fractions: &[u8]) {
 fn measured(bench: &Bench) -> Vec<(f64, bool, Option<String>)> {
     let shop = bench.shop.borrow();
     let of = |mark: &crate::bench::api::Mark| match mark.event {
-        MarkedEvent::Measured { mm: Some(mm), accepted, as_wanted: false } => Some((mm, accepted, mark.by.clone())),
+        MarkedEvent::Measured { mm: Some(mm), accepted, as_wanted: false, .. } => Some((mm, accepted, mark.by.clone())),
         _ => None,
     };
     shop.taken.iter().filter_map(of).collect()
@@ -56,7 +56,8 @@ fn on_says_it_is_as_it_should_be() {
     assert_eq!(measured(&bench), [], "no tape was read");
     let word = |event: &MarkedEvent| matches!(event, MarkedEvent::Measured { mm: None, as_wanted: true, .. });
     assert_eq!(bench.shop.borrow().count(word), 1);
-    let sent = serde_json::to_string(&MarkedEvent::Measured { mm: None, accepted: false, as_wanted: true }).unwrap();
+    let as_wanted = MarkedEvent::Measured { mm: None, accepted: false, as_wanted: true, bench: None };
+    let sent = serde_json::to_string(&as_wanted).unwrap();
     assert_eq!(sent, r#"{"event":"measured","accepted":false,"as_wanted":true}"#);
     assert_eq!(bench.card().action, Action::Label);
 }
@@ -166,4 +167,20 @@ fn a_length_left_undecided_is_forgotten() {
         bench.intend(Intent::Person(1));
         assert_eq!((bench.card().action, measured(&bench).len()), (Action::CheckLength, 0));
     }
+}
+
+/// Refused for what it says, a length takes nothing else of the piece with it.
+#[test]
+fn a_length_that_the_endpoint_refuses_leaves_the_piece_here() {
+    let mut bench = at_length();
+    for kept in &mut bench.shop.borrow_mut().pieces {
+        kept.answer.piece.steps.iter_mut().filter_map(|step| step.tolerance.as_mut()).for_each(|most| most.mm = 1.0);
+    }
+    bench.intend(Intent::OpenKeypad);
+    type_in(&mut bench, 4, &[2]);
+    assert!(bench.said().starts_with("E-EW-1: "), "{}", bench.said());
+    bench.intend(Intent::DismissMessage);
+    assert_eq!((bench.card().action, measured(&bench).len()), (Action::Label, 0));
+    bench.on();
+    assert_eq!(bench.shop.borrow().pieces[5].made, 1);
 }

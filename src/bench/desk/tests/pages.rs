@@ -53,6 +53,31 @@ fn a_name_is_chosen_and_signs_what_is_done() {
     assert_eq!((bench.screen().person, bench.card().step), (None, 1));
 }
 
+/// Whatever is on the screen: who left signs nothing more, nor whoever took a name that has a PIN by now.
+#[test]
+fn a_name_that_cannot_sign_any_more_is_signed_off() {
+    let sign_on = || {
+        let mut bench = Bench::new();
+        bench.intend(Intent::Open(Page::People));
+        bench.intend(Intent::Person(1));
+        bench.open("A-EW-1");
+        bench.tick();
+        assert_eq!(bench.screen().person.as_deref(), Some("Ana"));
+        bench
+    };
+    let mut bench = sign_on();
+    bench.shop.borrow_mut().people.remove(0);
+    bench.tick();
+    assert_eq!(bench.screen().person, None);
+    bench.on();
+    assert_eq!(bench.shop.borrow().taken.last().unwrap().by, None);
+
+    let mut bench = sign_on();
+    bench.shop.borrow_mut().people[0].pin = true;
+    bench.tick();
+    assert_eq!(bench.screen().person, None);
+}
+
 #[test]
 fn a_pin_is_asked_for_and_checked() {
     let pin = |bench: &Bench| match bench.screen().view {

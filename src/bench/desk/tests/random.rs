@@ -8,7 +8,8 @@ use proptest::prelude::*;
 
 use super::fixture::Bench;
 use super::shop::Shop;
-use crate::bench::api::{CallError, Mark, MarkedEvent, PrinterState, State};
+use crate::bench::api::{CallError, Mark, MarkedEvent, PrinterState, Row, State};
+use crate::bench::desk::outbox::is_remake;
 use crate::bench::desk::{Message, Request};
 use crate::bench::screen::{Command, Intent, PadKey, Page, Scan, View};
 
@@ -26,6 +27,8 @@ enum Happens {
     /// The first, second … answer of the question on the screen.
     Answer(usize),
     Keypad(u8),
+    /// What is at the card, or was asked about, is made again.
+    Remake,
     /// One of the requests on their way is answered.
     Network,
     /// It reaches the endpoint, but its answer is lost.
@@ -55,6 +58,7 @@ fn happens() -> impl Strategy<Value = Happens> {
         1 => (0..4usize).prop_map(Happens::Page),
         3 => (0..4usize).prop_map(Happens::Answer),
         1 => (0..9u8).prop_map(Happens::Keypad),
+        1 => Just(Happens::Remake),
         14 => Just(Happens::Network),
         2 => Just(Happens::AnswerLost),
         2 => Just(Happens::Lost),
@@ -69,20 +73,28 @@ struct Wired {
     wire: VecDeque<Request>,
     /// Every mark that was ever made here and written down.
     made: Vec<Mark>,
-    /// Marks that the endpoint has refused.
-    refused: HashSet<String>,
+    /// Marks that the endpoint has refused, and what had to fall with them.
+    fallen: HashSet<String>,
+    /// Those marks that scrap a piece which, as far as the hand knew, was unfinished and here.
+    scrap: HashSet<String>,
 }
 
 impl Wired {
     fn new(shop: &Rc<RefCell<Shop>>, name: &'static str) -> Self {
-        Self { bench: Bench::at(shop, name), wire: VecDeque::new(), made: Vec::new(), refused: HashSet::new() }
+        let (made, fallen, scrap) = (Vec::new(), HashSet::new(), HashSet::new());
+        Self { bench: Bench::at(shop, name), wire: VecDeque::new(), made, fallen, scrap }
     }
 
     /// As the worker does: what is remembered is on the disk before a request is on the wire.
     fn tell(&mut self, message: Message) {
+        let seen = self.bench.desk.heard.rows.clone().unwrap_or_default();
         let wanted = self.bench.desk.update(message);
         for mark in self.bench.desk.memory().unsent {
             if !self.made.iter().any(|made| made.id == mark.id) {
+                let unfinished = |row: &Row| row.code == mark.code && !row.state.is_bent();
+                if is_remake(&mark.event) && seen.iter().any(unfinished) {
+                    self.scrap.insert(mark.id.clone());
+                }
                 self.made.push(mark);
             }
         }
@@ -104,9 +116,10 @@ impl Wired {
             Happens::Undo => self.intend(Intent::Undo),
             Happens::Scan(at) => self.intend(Intent::Scanned(Scan::Label(code(*at)))),
             Happens::Open(at) => {
-                if let View::Order(order) = self.bench.screen().view {
-                    let piece = order.pieces[at % order.pieces.len()].code.clone();
-                    self.intend(Intent::OpenPiece(piece));
+                if let View::Order(order) = self.bench.screen().view
+                    && let Some(piece) = order.pieces.get(at % order.pieces.len().max(1))
+                {
+                    self.intend(Intent::OpenPiece(piece.code.clone()));
                 }
             }
             Happens::Page(at) => {
@@ -124,6 +137,11 @@ impl Wired {
                 self.intend(Intent::OpenKeypad);
                 self.intend(Intent::Key(PadKey::Digit(*digit)));
                 self.intend(Intent::Measured);
+            }
+            Happens::Remake => {
+                self.intend(Intent::OpenRemake);
+                self.intend(Intent::Because(0));
+                self.intend(Intent::Remake);
             }
             Happens::Network => {
                 if let Some(request) = self.wire.pop_front() {
@@ -155,11 +173,34 @@ impl Wired {
 
     fn answer(&mut self, request: Request, arrives: bool) {
         let answer = self.bench.shop.borrow_mut().answer(&request);
-        if let (Request::Send(mark), Err(CallError::Refused { .. }), true) = (&request, &answer, arrives) {
-            self.refused.insert(mark.code.clone());
+        if let (Request::Send(mark), Err(CallError::Refused { word, .. }), true) = (&request, &answer, arrives) {
+            self.fall(mark, word);
         }
         let answer = if arrives { answer } else { Err(CallError::Away) };
         self.tell(Message::Answer(request, answer));
+    }
+
+    /// With a mark that says how far a strip is, or is refused because another bench has the piece or has finished it, falls
+    /// what was made of that piece since, but for what stands by itself: a label, and that a finished piece is made again.
+    fn fall(&mut self, mark: &Mark, word: &str) {
+        self.fallen.insert(mark.id.clone());
+        let elsewhere = matches!(word, "held" | "gone-on" | "already-bent");
+        if !elsewhere && matches!(mark.event, MarkedEvent::Measured { .. } | MarkedEvent::Print { .. }) {
+            return;
+        }
+        let since = self.made.iter().skip_while(|made| made.id != mark.id).filter(|made| made.code == mark.code);
+        let mut finished_here = false;
+        for made in since {
+            finished_here |= matches!(made.event, MarkedEvent::Bent { .. });
+            let stands = match made.event {
+                MarkedEvent::Print { .. } => true,
+                MarkedEvent::Remake { .. } => !finished_here && !self.scrap.contains(&made.id),
+                _ => false,
+            };
+            if !stands {
+                self.fallen.insert(made.id.clone());
+            }
+        }
     }
 
     /// The network stays, until nothing is on the wire and nothing is unsent.
@@ -177,12 +218,21 @@ impl Wired {
     }
 }
 
-/// Every mark was taken by the endpoint, or is of a piece of which the endpoint has refused something, and that was said.
+/// Every mark was taken by the endpoint, or was refused, or had to fall with one that was.
 fn nothing_is_lost(wired: &Wired, shop: &Shop) {
     for mark in &wired.made {
         let taken = shop.taken.iter().any(|taken| taken.id == mark.id);
-        assert!(taken || wired.refused.contains(&mark.code), "lost: {mark:?}");
+        assert!(taken || wired.fallen.contains(&mark.id), "lost: {mark:?}");
     }
+}
+
+/// What was scrap at one bench was no finished piece, nor another bench's.
+fn no_good_piece_is_scrapped(wired: &Wired, shop: &Shop) -> bool {
+    let here = &wired.bench.desk.own.bench.id;
+    shop.scrapped
+        .iter()
+        .filter(|(id, ..)| wired.scrap.contains(id))
+        .all(|(_, finished, holder)| !finished && holder.as_ref().is_none_or(|holder| holder.id == *here))
 }
 
 proptest! {
@@ -235,6 +285,7 @@ proptest! {
             *bench = bench.take().map(|wired| wired.happen(what));
             prop_assert!(shop.borrow().pieces.iter().all(|kept| kept.made <= 1));
             prop_assert!(!shop.borrow().set_back, "a stale number was taken");
+            prop_assert!(benches.iter().flatten().all(|wired| no_good_piece_is_scrapped(wired, &shop.borrow())));
         }
         let mut benches = benches.map(Option::unwrap);
         benches.iter_mut().for_each(Wired::quiet);

@@ -1,16 +1,19 @@
 //! The endpoint as the contract has it, in memory: what it refuses, it refuses here.
 
+mod prints;
+mod rules;
+
 use serde_json::json;
 
 use crate::bench::api::{
-    Bench, CallError, Found, Mark, MarkedEvent, Person, PieceAnswer, Print, PrintDo, PrintWord, Printer, PrinterState,
-    Prints, Row, Stands, State, Summary, Taken,
+    Bench, CallError, Found, Mark, MarkedEvent, Person, PieceAnswer, Print, Printer, PrinterState, Prints, Row, Stands,
+    State, Summary,
 };
 use crate::bench::desk::{Answer, Request};
 use crate::bench::screen::Picture;
 use crate::order::plan::Piece;
 use crate::order::{Job, parse, planner};
-use crate::trade::length::{Length, Units};
+use crate::trade::length::Units;
 
 pub struct Shop {
     pub pieces: Vec<Kept>,
@@ -23,6 +26,8 @@ pub struct Shop {
     pub refused: Vec<Mark>,
     /// A bench that only took a piece, unasked, has set it back.
     pub set_back: bool,
+    /// What each piece that was made again was at that moment: the mark's id, whether it was finished, and who had it.
+    pub scrapped: Vec<(String, bool, Option<Bench>)>,
     /// What was asked, but for marks.
     pub asked: Vec<Request>,
     codes: usize,
@@ -35,12 +40,21 @@ pub struct Kept {
     retired: Vec<String>,
     /// The code of a label that is printed again.
     coming: Option<String>,
+    /// The printer was given one of its labels.
+    may_be_out: bool,
     /// The bench of its latest step.
     stepped_by: Option<Bench>,
     /// The piece that is made in its place.
     pub remade_as: Option<String>,
     /// How often it was bent and not taken back.
     pub made: isize,
+}
+
+impl Kept {
+    fn new(order: &'static str, answer: PieceAnswer) -> Self {
+        let (retired, coming, stepped_by, remade_as) = (Vec::new(), None, None, None);
+        Self { order, answer, retired, coming, may_be_out: false, stepped_by, remade_as, made: 0 }
+    }
 }
 
 fn refused(word: &str, detail: impl Into<String>) -> CallError {
@@ -63,6 +77,11 @@ fn orders() -> [(&'static str, serde_json::Value); 2] {
     ]
 }
 
+/// The order of this number, as it was sent.
+pub fn document(number: &str) -> serde_json::Value {
+    orders().into_iter().find(|(known, _)| *known == number).unwrap().1
+}
+
 impl Shop {
     pub fn new() -> Self {
         let mut shop = Self {
@@ -76,6 +95,7 @@ impl Shop {
             ],
             refused: Vec::new(),
             set_back: false,
+            scrapped: Vec::new(),
             asked: Vec::new(),
             codes: 0,
         };
@@ -97,16 +117,7 @@ impl Shop {
             let first = twin.answer.row.alike.get_or_insert(twin.answer.row.code.clone()).clone();
             row.alike = Some(first);
         }
-        let answer = PieceAnswer { row, job, units, piece };
-        self.pieces.push(Kept {
-            order,
-            answer,
-            retired: Vec::new(),
-            coming: None,
-            stepped_by: None,
-            remade_as: None,
-            made: 0,
-        });
+        self.pieces.push(Kept::new(order, PieceAnswer { row, job, units, piece }));
     }
 
     fn new_code(&mut self) -> String {
@@ -157,20 +168,12 @@ impl Shop {
             }
             Request::Prints => Answer::Prints(Prints {
                 printer: Printer { state: self.printer, said: String::new() },
-                prints: self.prints.iter().filter(|print| is_open(print.state)).cloned().collect(),
+                prints: self.prints.iter().filter(|print| prints::is_open(print.state)).cloned().collect(),
             }),
-            Request::People => Answer::People(self.people.clone()),
+            Request::People => Answer::People(Some(self.people.clone())),
             Request::Address => Answer::Address("http://192.168.1.20:8787".into()),
             Request::Scan { code } => Answer::Found(Box::new(self.found(code)?)),
-            Request::PrintDo { print, what } => {
-                let print = self.prints.iter_mut().find(|known| known.print == *print).unwrap();
-                print.state = match what {
-                    PrintDo::Again => PrintWord::Waiting,
-                    PrintDo::CameOut => PrintWord::Printed,
-                    PrintDo::Cancel => PrintWord::Cancelled,
-                };
-                Answer::Print(Box::new(print.clone()))
-            }
+            Request::PrintDo { print, what } => Answer::Print(Box::new(self.print_do(*print, *what)?)),
             Request::PrintTest { .. } => Answer::Print(Box::new(self.print(None, false))),
             Request::Enter { person, pin } => match (person, pin.0.as_str()) {
                 (2, "2468") => Answer::Entered,
@@ -179,7 +182,7 @@ impl Shop {
             Request::Send(mark) => match self.take(mark) {
                 Ok(taken) => Answer::Sent(taken),
                 Err(error) => {
-                    self.refused.push(mark.clone());
+                    self.refused.push(Mark::clone(mark));
                     return Err(error);
                 }
             },
@@ -219,189 +222,10 @@ impl Shop {
         Ok(Found { stands, order: kept.order.into(), piece, detail })
     }
 
-    fn take(&mut self, mark: &Mark) -> Result<Taken, CallError> {
-        let again = self.taken.iter().any(|taken| taken.id == mark.id);
-        match &mark.event {
-            MarkedEvent::Remake { why } => {
-                let new = if again { self.remade(&mark.code) } else { self.remake(&mark.code, why)? };
-                self.note(mark, again);
-                return Ok(Taken::Remade(Box::new(new)));
-            }
-            MarkedEvent::Print { .. } if again => {
-                let print = self.prints.iter().rfind(|print| print.piece.as_ref() == Some(&mark.code));
-                return Ok(Taken::Print(Box::new(print.unwrap().clone())));
-            }
-            MarkedEvent::Print { reprint } => {
-                let row = self.kept(&mark.code)?.answer.row.clone();
-                let free = matches!(row.print, None | Some(PrintWord::Stopped | PrintWord::Cancelled));
-                if !reprint && !free {
-                    return Err(refused("printed-before", format!("the label of {} was printed before", row.mark)));
-                }
-                self.note(mark, again);
-                let print = self.print(Some(&mark.code), *reprint);
-                return Ok(Taken::Print(Box::new(print)));
-            }
-            _ if !again => self.happen(mark)?,
-            _ => {}
-        }
-        self.note(mark, again);
-        let kept = self.pieces.iter().find(|kept| kept.answer.row.code == mark.code).unwrap();
-        Ok(Taken::Row(Box::new(kept.answer.row.clone())))
-    }
-
-    fn note(&mut self, mark: &Mark, again: bool) {
-        if !again {
-            self.taken.push(mark.clone());
-        }
-    }
-
-    /// The rules of the events.
-    fn happen(&mut self, mark: &Mark) -> Result<(), CallError> {
-        let kept = self.kept(&mark.code)?;
-        let row = &mut kept.answer.row;
-        let bent = row.state.is_bent();
-        let already_bent =
-            || refused("already-bent", "already bent at 14:31: set this piece aside and take the next one");
-        let holder = kept.stepped_by.clone().filter(|_| !bent);
-        let held = |bench: &Option<Bench>| {
-            let other = holder.as_ref().filter(|holder| bench.as_ref().is_some_and(|bench| bench.id != holder.id));
-            other.map(|holder| {
-                refused("held", format!("{} is making this piece: take another, or take it over", holder.name))
-            })
-        };
-        match &mark.event {
-            MarkedEvent::Step { .. } | MarkedEvent::Bent { .. } if bent => return Err(already_bent()),
-            MarkedEvent::Step { done, .. } if *done > row.steps => return Err(refused("bad-step", "no such step")),
-            MarkedEvent::Step { bench, take_over: false, .. } | MarkedEvent::Bent { bench } => {
-                if let Some(refusal) = held(bench) {
-                    return Err(refusal);
-                }
-                if let MarkedEvent::Step { done, bench: Some(_), .. } = &mark.event
-                    && holder.is_none()
-                    && *done < row.done
-                {
-                    let detail = format!("this piece was gone on with elsewhere: it stands at step {}", row.done + 1);
-                    return Err(refused("gone-on", detail));
-                }
-            }
-            MarkedEvent::Reopened if row.state != State::Bent => {
-                return Err(refused("not-bent", "it is not at the shop"));
-            }
-            MarkedEvent::Measured { mm: None, as_wanted, .. } => {
-                assert!(as_wanted, "a length that nobody read");
-            }
-            MarkedEvent::Measured { mm: Some(mm), accepted, .. } => {
-                let step = kept.answer.piece.steps.iter().find(|step| step.tolerance.is_some());
-                let off = (Length::from_mm(*mm) - Length::from_mm(row.length.mm)).nm().abs();
-                let right =
-                    step.and_then(|step| step.tolerance.as_ref()).is_none_or(|t| off <= Length::from_mm(t.mm).nm());
-                if !right && !accepted {
-                    return Err(refused("out-of-tolerance", "out of tolerance"));
-                }
-                if *accepted && mark.by.is_none() {
-                    return Err(refused("name-needed", "say who takes it"));
-                }
-            }
-            _ => {}
-        }
-        let mut lowered = false;
-        match &mark.event {
-            MarkedEvent::Step { done, bench, take_over } => {
-                lowered = mark.claim && !take_over && *done < row.done;
-                (row.done, row.bench) = (*done, bench.clone());
-                row.state = if *done == 0 { State::Waiting } else { State::Started };
-                kept.stepped_by.clone_from(bench);
-            }
-            MarkedEvent::Bent { .. } => {
-                row.state = State::Bent;
-                row.bench = None;
-                kept.made += 1;
-            }
-            MarkedEvent::Reopened => {
-                row.state = if row.done == 0 { State::Waiting } else { State::Started };
-                row.bench.clone_from(&kept.stepped_by);
-                kept.made -= 1;
-            }
-            MarkedEvent::Measured { .. } | MarkedEvent::Remake { .. } | MarkedEvent::Print { .. } => {}
-        }
-        self.set_back |= lowered;
-        Ok(())
-    }
-
-    fn remake(&mut self, code: &str, why: &str) -> Result<Row, CallError> {
-        let (order, old) = {
-            let kept = self.kept(code)?;
-            (kept.order, kept.answer.clone())
-        };
-        let new = self.new_code();
-        let seq =
-            self.pieces.iter().filter(|kept| kept.order == order).map(|kept| kept.answer.row.seq).max().unwrap() + 1;
-        let mut row = row_of(&new, seq, &old.piece);
-        row.remake_of = Some(code.into());
-        row.remake_why = Some(why.into());
-        let answer = PieceAnswer { row: row.clone(), ..old };
-        self.kept(code)?.remade_as = Some(new);
-        self.pieces.push(Kept {
-            order,
-            answer,
-            retired: Vec::new(),
-            coming: None,
-            stepped_by: None,
-            remade_as: None,
-            made: 0,
-        });
-        Ok(row)
-    }
-
-    fn remade(&self, code: &str) -> Row {
-        let of_old = |kept: &&Kept| kept.answer.row.remake_of.as_deref() == Some(code);
-        self.pieces.iter().find(of_old).unwrap().answer.row.clone()
-    }
-
-    fn print(&mut self, code: Option<&str>, reprint: bool) -> Print {
-        let number = 1 + self.prints.len() as i64;
-        let mut print = Print {
-            print: number,
-            piece: code.map(Into::into),
-            mark: None,
-            order: None,
-            state: PrintWord::Waiting,
-            said: String::new(),
-            reprint,
-        };
-        if let Some(code) = code {
-            let coming = reprint.then(|| self.new_code());
-            let kept = self.kept(code).unwrap();
-            kept.coming = coming;
-            kept.answer.row.print = Some(PrintWord::Waiting);
-            (print.mark, print.order) = (Some(kept.answer.row.mark.clone()), Some(kept.order.into()));
-        }
-        self.prints.push(print.clone());
-        print
-    }
-
-    /// The printer says how far the newest label is.
-    pub fn printer_says(&mut self, state: PrintWord, said: &str) {
-        let print = self.prints.last_mut().unwrap();
-        (print.state, print.said) = (state, said.into());
-        if let Some(code) = print.piece.clone() {
-            let kept = self.kept(&code).unwrap();
-            (kept.answer.row.print, kept.answer.row.said) = (Some(state), said.into());
-            // Until it is at the printer, the label that there was counts.
-            if let Some(label) = kept.coming.take_if(|_| state != PrintWord::Waiting) {
-                kept.retired.push(std::mem::replace(&mut kept.answer.row.label, label));
-            }
-        }
-    }
-
     /// How often a mark of this kind was taken.
     pub fn count(&self, is: fn(&MarkedEvent) -> bool) -> usize {
         self.taken.iter().filter(|mark| is(&mark.event)).count()
     }
-}
-
-fn is_open(state: PrintWord) -> bool {
-    !matches!(state, PrintWord::Printed | PrintWord::Cancelled)
 }
 
 fn row_of(code: &str, seq: usize, piece: &Piece) -> Row {
