@@ -59,6 +59,11 @@ fn a_card_goes_on_goes_back_and_explains_its_number() {
     bench.show(&on_card(Card { working: None, ..card() }));
     assert_eq!(bench.click("Why this number"), []);
 
+    bench.show(&on_card(Card { on: CardOn::LookOn, ..card() }));
+    assert_eq!(bench.click("Not done yet"), [Intent::TakeBack]);
+
+    assert_eq!(bench.click("Go on"), [Intent::On]);
+
     bench.show(&on_card(Card { step: 10, on: CardOn::LabelIsOn, ..card() }));
     assert_eq!(bench.click("Label is on: piece finished"), [Intent::On]);
 }

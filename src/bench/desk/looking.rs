@@ -1,7 +1,7 @@
 //! Looking back: the cards before the one in hand, to be read again; what was done stays done until a hand says otherwise.
 //!
 //! Where the hand looks is counted in steps taken back from how far the pieces are. So it follows pieces cut alike the
-//! way they were made, and is over by itself as soon as anything is done to one of them.
+//! way they were made, and is over as soon as anything is done to one of them.
 
 use super::Desk;
 use super::batch::{at_card, together};

@@ -72,6 +72,9 @@ impl Desk {
 
     /// Brings the place in step with the rows: opens what can be opened now, and leaves what is no longer here.
     pub(super) fn settle(&mut self) {
+        if self.cards_back() == 0 {
+            self.look_back = None;
+        }
         match &self.at {
             At::Opening { order, code, take_over } => {
                 let (order, code, take_over) = (order.clone(), code.clone(), *take_over);

@@ -103,6 +103,9 @@ fn a_step_that_was_not_done_is_taken_back_with_all_that_came_after() {
     bench.intend(Intent::TakeBack);
     assert_eq!((bench.card().step, bench.card().on), (2, CardOn::Done));
     assert_eq!(bench.shop.borrow_mut().row("A-EW-1").done, 2);
+    bench.on();
+    bench.on();
+    assert_eq!((bench.card().step, bench.card().on), (4, CardOn::Done), "it is not looked back at again");
 }
 
 #[test]
