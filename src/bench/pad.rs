@@ -20,6 +20,15 @@ const MOST_INCHES: usize = 4;
 const MOST_MILLIMETRES: usize = 6;
 const MOST_DECIMALS: usize = 3;
 
+/// Why the keys are no length.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoLength {
+    /// Nothing, or more than [`LONGEST_MEASURED`].
+    OutOfBounds,
+    /// A foot's worth of inches or more.
+    InchesBesideFeet,
+}
+
 /// What the keys come to, part by part.
 #[derive(Debug, Default, PartialEq)]
 struct Parts {
@@ -95,15 +104,19 @@ impl Pad {
         self.parts().fractions
     }
 
-    /// The keys as a length; none while they are not one.
-    pub fn length(&self) -> Option<Length> {
+    /// The keys as a length.
+    ///
+    /// # Errors
+    /// What keeps them from being one.
+    pub fn length(&self) -> Result<Length, NoLength> {
         let parts = self.parts();
         let length = match self.units {
             Units::In => {
-                let inches: i64 = if parts.whole.is_empty() { 0 } else { parts.whole.parse().ok()? };
+                let inches = if parts.whole.is_empty() { Ok(0) } else { parts.whole.parse::<i64>() };
+                let inches = inches.map_err(|_| NoLength::OutOfBounds)?;
                 // Twelve inches beside feet are more likely a slip than a wish.
                 if parts.feet.is_some() && inches >= 12 {
-                    return None;
+                    return Err(NoLength::InchesBesideFeet);
                 }
                 Length::inches(12 * parts.feet.unwrap_or(0) + inches) + parts.fraction()
             }
@@ -111,10 +124,10 @@ impl Pad {
                 let decimals = parts.decimals.as_ref().filter(|decimals| !decimals.is_empty());
                 let text =
                     decimals.map_or_else(|| parts.whole.clone(), |decimals| format!("{}.{decimals}", parts.whole));
-                Length::parse(&text, Units::Mm).ok()?
+                Length::parse(&text, Units::Mm).map_err(|_| NoLength::OutOfBounds)?
             }
         };
-        (length > Length::ZERO && length <= LONGEST_MEASURED).then_some(length)
+        if length > Length::ZERO && length <= LONGEST_MEASURED { Ok(length) } else { Err(NoLength::OutOfBounds) }
     }
 
     /// What was typed, set for reading: `8′ 10⁵⁄₈″`; empty at first.
@@ -200,7 +213,7 @@ mod tests {
         ] {
             let pad = press(units, keys);
             let length = length.map(|length| Length::parse(length, units).unwrap());
-            assert_eq!((pad.typed().as_str(), pad.length()), (typed, length), "{keys}");
+            assert_eq!((pad.typed().as_str(), pad.length().ok()), (typed, length), "{keys}");
         }
     }
 
@@ -210,7 +223,7 @@ mod tests {
         fn what_is_read_is_what_is_meant(keys in "[0-9'hqes.<]{0,12}", mm in any::<bool>()) {
             let units = if mm { Units::Mm } else { Units::In };
             let pad = press(units, &keys);
-            if let Some(length) = pad.length() {
+            if let Ok(length) = pad.length() {
                 let typed = pad.typed().replace(". mm", " mm");
                 prop_assert_eq!(Length::parse(&typed, units), Ok(length), "{}", typed);
             }

@@ -264,7 +264,7 @@ pub struct Keypad {
     pub typed: String,
     /// Which halves, quarters, eighths, sixteenths are in what was typed.
     pub fractions: [bool; 4],
-    /// What was typed is a length.
+    /// Something was typed.
     pub ready: bool,
 }
 

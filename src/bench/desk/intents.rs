@@ -110,7 +110,8 @@ impl Desk {
             Some(Over::Remake { .. }) => self.ask_remake(),
             Some(Over::Pin { .. }) => self.enter(),
             Some(Over::Join { shown }) => self.show_door(shown + 1),
-            Some(Over::Labels | Over::Settings | Over::People) => self.close_page(),
+            Some(Over::People) => self.without_a_name(),
+            Some(Over::Labels | Over::Settings) => self.close_page(),
             None => self.go_on_below(),
         }
     }
@@ -137,6 +138,7 @@ impl Desk {
     fn go_back(&mut self) {
         match (&self.over, &self.at) {
             (Some(Over::Pin { .. }), _) => self.over = Some(Over::People),
+            (Some(Over::People), _) => self.without_a_name(),
             (Some(_), _) => self.close_page(),
             (None, At::Queue) => {}
             (None, At::Order(_)) => {

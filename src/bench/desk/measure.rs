@@ -45,12 +45,19 @@ impl Desk {
     /// What was typed is the length.
     pub(super) fn typed_in(&mut self) {
         let Some(Over::Keypad { pad, .. }) = &self.over else { return };
-        let (Some(length), Some(wanted)) = (pad.length(), self.wanted()) else { return };
-        if wanted.step.takes(length) {
-            self.note_length(Some(length), false);
-            return;
+        match (pad.length(), self.wanted()) {
+            (_, None) => {}
+            (Err(why), _) if !pad.typed().is_empty() => self.said = Some(say::no_length(why, pad.units())),
+            (Err(_), _) => {}
+            (Ok(length), Some(wanted)) if wanted.step.takes(length) => self.note_length(Some(length), false),
+            (Ok(length), Some(_)) => self.ask_about(length),
         }
-        let read = length.big_exact(pad.units());
+    }
+
+    /// Out of tolerance.
+    fn ask_about(&mut self, length: Length) {
+        let (Some(open), Some(wanted)) = (self.open_piece_at_card(), self.wanted()) else { return };
+        let read = length.big_exact(open.record.units);
         let said = say::out_of_tolerance(wanted.mark, &read, wanted.length, wanted.step.tolerance.as_ref());
         self.measured = Some((wanted.code.to_owned(), length));
         self.said = Some(said);
@@ -65,9 +72,18 @@ impl Desk {
         if self.own.person.is_none() {
             self.measured = Some((code, length));
             self.over = Some(Over::People);
+            self.said = Some(say::name_needed());
             return;
         }
         self.note_length(Some(length), true);
+    }
+
+    /// Nobody gave a name: the length is still to be decided on.
+    pub(super) fn without_a_name(&mut self) {
+        self.over = None;
+        if let Some((_, length)) = self.measured.take() {
+            self.ask_about(length);
+        }
     }
 
     /// As a tape said it; else as it should be.
@@ -90,7 +106,7 @@ impl Desk {
             tolerance: wanted.step.tolerance.as_ref().map(plus_minus).unwrap_or_default(),
             typed: pad.typed(),
             fractions: pad.fractions(),
-            ready: pad.length().is_some(),
+            ready: !pad.typed().is_empty(),
         })
     }
 }

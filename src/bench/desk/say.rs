@@ -5,9 +5,12 @@
 
 use super::{Said, measure};
 use crate::bench::api::{CallError, PrintWord, Printer, PrinterState, Row, State};
+use crate::bench::pad::NoLength;
 use crate::bench::screen::{Intent, Message, Reply, Tone};
 use crate::label::code::Code;
+use crate::order::bounds::LONGEST_MEASURED;
 use crate::order::plan::Measure;
+use crate::trade::length::Units;
 
 pub const TEST_LABEL: &str = "test label";
 
@@ -151,6 +154,20 @@ pub fn remade(mark: &str) -> Said {
 }
 
 // The length
+
+pub fn no_length(why: NoLength, units: Units) -> Said {
+    match why {
+        NoLength::InchesBesideFeet => refuse("Beside feet there are at most 11 inches, and their fractions.".into()),
+        NoLength::OutOfBounds => {
+            let most = Measure::exact(LONGEST_MEASURED, units).big();
+            refuse(format!("Nothing was measured, or more than {most}: type it in again."))
+        }
+    }
+}
+
+pub fn name_needed() -> Said {
+    say("A length out of tolerance is taken by name: choose who is working, and it is taken.".into())
+}
 
 /// `read` is the length as it was typed in, set for reading.
 pub fn out_of_tolerance(mark: &str, read: &str, wanted: &Measure, tolerance: Option<&Measure>) -> Said {

@@ -99,9 +99,12 @@ fn it_is_accepted_only_by_name() {
     bench.intend(Intent::Accept);
     let View::People(people) = bench.screen().view else { panic!("asks who is working") };
     assert_eq!((people.people.len(), people.at_work), (2, None));
-    // Who leaves without a name has not taken it.
+    assert_eq!(bench.said(), "A length out of tolerance is taken by name: choose who is working, and it is taken.");
+    bench.on();
+    // Who leaves without a name has not taken it, nor lost it.
     bench.back();
     assert_eq!((bench.card().action, measured(&bench).len()), (Action::CheckLength, 0));
+    assert_eq!(bench.answers(), [Intent::OpenKeypad, Intent::Accept, Intent::OpenRemake]);
 
     bench.intend(Intent::OpenKeypad);
     type_in(&mut bench, 5, &[]);
@@ -116,6 +119,27 @@ fn it_is_accepted_only_by_name() {
     type_in(&mut bench, 3, &[]);
     bench.intend(Intent::Accept);
     assert_eq!(measured(&bench).len(), 2, "the name is known now");
+}
+
+#[test]
+fn what_is_no_length_is_refused_with_what_would_be_one() {
+    let mut bench = at_length();
+    bench.intend(Intent::OpenKeypad);
+    bench.intend(Intent::Measured);
+    assert_eq!(bench.said(), "", "nothing was typed");
+    for key in [PadKey::Digit(8), PadKey::Feet, PadKey::Digit(1), PadKey::Digit(3)] {
+        bench.intend(Intent::Key(key));
+    }
+    bench.on();
+    assert_eq!(bench.said(), "Beside feet there are at most 11 inches, and their fractions.");
+    bench.on();
+    assert_eq!(keypad(&bench).typed, "8′ 13″", "nothing is lost");
+    bench.intend(Intent::OpenKeypad);
+    for digit in [9; 4] {
+        bench.intend(Intent::Key(PadKey::Digit(digit)));
+    }
+    bench.on();
+    assert_eq!(bench.said(), "Nothing was measured, or more than 328′ 1¹⁄₆₄″: type it in again.");
 }
 
 #[test]
