@@ -10,7 +10,7 @@ mod swing;
 use std::f64::consts::PI;
 
 use super::bent::{self, corner_past_leg};
-use super::{BESIDE, Margins, Page, minus, points, thick};
+use super::{BESIDE, Margins, Page, SHEET, minus, points, thick};
 use crate::drawing::pen::{Dimension, EDGE, PAST, Pen, TAIL, Words, WordsAt, big};
 use crate::drawing::spots::pairs;
 use crate::drawing::svg::Paint;
@@ -168,6 +168,7 @@ fn margins(making: &Making, rows: &Rows) -> Margins {
     let (top, bottom) = if making.way() == UP { (rows.head, under) } else { (under, rows.head) };
     // Room for the stop, where there is one.
     let left = if making.lie.is_some() { 1.3 } else { BESIDE };
+
     Margins { top, right: BESIDE, bottom, left }
 }
 
@@ -175,6 +176,8 @@ fn draw_bend(pen: &mut Pen, making: &Making, true_sheet: Sheet) {
     let Some(laid) = making.laid(&true_sheet) else { return };
     let rows = Rows::fitted(pen, making, false);
     let mut margins = margins(making, &rows);
+    // The metal is thicker than its middle's line.
+    margins.top += SHEET / 2.0;
     let at_datum = making.lie.is_none() && making.bent(&laid.before.held);
     if at_datum {
         // The datum edge is named left of it.
@@ -192,11 +195,11 @@ fn draw_bend(pen: &mut Pen, making: &Making, true_sheet: Sheet) {
 
     let thickness = sheet.thickness * page.scale;
     pen.ghost(&page, &before.moving, sheet.thickness);
-    let brake = if making.lie.is_some() { brake(pen, &page, &setup, Some(rows.head)) } else { vec![] };
+    let brake = if making.lie.is_some() { brake(pen, &page, &setup, Some(rows.head), rows.bed[1]) } else { vec![] };
     pen.sheet(&page, &after.held, sheet.thickness, false);
     pen.sheet(&page, &after.moving, sheet.thickness, true);
     making.tell_how_it_lies(pen, &rows);
-    making.tell_handling(pen);
+    making.tell_handling(pen, &rows);
 
     // Both legs' lines meet over the bend line: the angle is told about it.
     let past = match making.fold {
@@ -227,8 +230,8 @@ fn draw_bend(pen: &mut Pen, making: &Making, true_sheet: Sheet) {
 }
 
 /// The brake around what is held, quietly: the bed below, the jaw's nose above, the stop in the throat. As much of each as
-/// the strip leaves free; the jaw, where there is one, below so many ems from the top. Gives its lines.
-fn brake(pen: &mut Pen, page: &Page, setup: &Setup, jaw: Option<f64>) -> Vec<[[f64; 2]; 2]> {
+/// the strip leaves free; the jaw, where there is one, below so many ems from the top, the bed so many deep. Gives its lines.
+fn brake(pen: &mut Pen, page: &Page, setup: &Setup, jaw: Option<f64>, deep: f64) -> Vec<[[f64; 2]; 2]> {
     let em = pen.em;
     let thickness = setup.thickness * page.scale;
     let ([bend_line, bottom], stop) = (page.at([0.0, 0.0]), page.at([-setup.depth(), 0.0])[0]);
@@ -240,7 +243,7 @@ fn brake(pen: &mut Pen, page: &Page, setup: &Setup, jaw: Option<f64>) -> Vec<[[f
         blocked.map(|(back, _)| back - thickness * 0.8).fold(most, f64::min)
     };
     let paint = Paint::fill(pen.theme.waste).outlined(pen.theme.faint, pen.line() * 0.7);
-    let [foot, deep] = [bottom + pen.line(), em * 0.6];
+    let [foot, deep] = [bottom + pen.line(), em * deep];
     let bed = free(bend_line - stop, &|_, y| y > bottom);
     let points = [[-bed, foot], [0.0, foot], [-deep / 2.0, foot + deep], [-bed, foot + deep]];
     let mut lines = vec![];
@@ -259,7 +262,7 @@ fn brake(pen: &mut Pen, page: &Page, setup: &Setup, jaw: Option<f64>) -> Vec<[[f
         pen.svg.polygon(&jaw, paint);
     }
     let touched = held.iter().min_by(|a, b| a[0].total_cmp(&b[0])).map_or(bottom, |point| point[1]);
-    let (high, low) = (touched.min(top) - em * 0.5, touched.max(bottom) + em * 0.3);
+    let (high, low) = (touched.min(top) - (deep - em * 0.25), touched.max(bottom) + em * 0.3);
     pen.svg.rect(stop - em * 0.45, high, em * 0.45, low - high, Paint::fill(pen.theme.faint));
     lines
 }
@@ -280,13 +283,7 @@ fn distance(
     let away = [0.0, -making.way()];
     let metal = shown.into_iter().flat_map(|parted| points(&parted.held).chain(points(&parted.moving)));
     let beyond = metal.map(|point| page.at(point)[1] * away[1]).fold(f64::MIN, f64::max);
-    let bed = if making.lie.is_none() {
-        0.0
-    } else if rows.beyond {
-        0.9
-    } else {
-        0.65
-    };
+    let bed = if making.lie.is_some() { rows.bed[0] } else { 0.0 };
     let [from, to] = [-setup.depth(), 0.0].map(|x| page.at([x, 0.0]));
     let level = beyond.max(to[1] * away[1] + bed * pen.em) + rows.line * pen.em;
     let reference = match (making.stop, making.lies().in_throat) {
@@ -372,8 +369,12 @@ fn draw_hem(pen: &mut Pen, making: &Making, whole: Sheet, edge: Edge) {
     let other = if edge == Edge::Datum { Edge::Lower } else { Edge::Datum };
     let other_hemmed = making.made.has(Fold::Hem(other));
     // The distance stands in its line, which takes what the hem leaves.
-    let most = if rows.beyond { HEM } else { (across * 0.27).clamp(LEAST_HEM, HEM) };
-    let ems = (GAP * hem.width / hem.gap).clamp(LEAST_HEM, most);
+    let least = if rows.tight { LEAST_HEM - 0.5 } else { LEAST_HEM };
+    let most = match (rows.beyond, rows.tight) {
+        (true, _) => HEM,
+        (_, tight) => (across * if tight { 0.2 } else { 0.27 }).clamp(least, HEM),
+    };
+    let ems = (GAP * hem.width / hem.gap).clamp(least, most);
     let true_sheet = bent::close_up(whole, edge, hem.width * (across / ems - 1.0), other_hemmed);
     let Some(Laid { before, .. }) = making.laid(&true_sheet) else { return };
     let flat = || points(&before.held).chain(points(&before.moving)).map(|[x, _]| [x, 0.0]);
@@ -385,24 +386,29 @@ fn draw_hem(pen: &mut Pen, making: &Making, whole: Sheet, edge: Edge) {
     pen.ghost(&page, &before.moving, sheet.thickness);
     if making.lie.is_some() {
         // No jaw: to be flattened, the hem swings past where it was.
-        brake(pen, &page, &setup, None);
+        brake(pen, &page, &setup, None, rows.bed[1]);
     }
     pen.sheet(&page, &after.held, sheet.thickness, false);
     pen.sheet(&page, &after.moving, sheet.thickness, true);
-    break_strip(pen, page.at([-setup.depth() * 0.86, sheet.thickness / 2.0]), thickness);
+    // Where words stand close over the strip, its break is no higher than it is.
+    let over = if rows.beyond { 0.4 } else { 0.08 };
+    break_strip(pen, page.at([-setup.depth() * 0.86, sheet.thickness / 2.0]), thickness / 2.0 + pen.em * over);
     making.tell_how_it_lies(pen, &rows);
-    making.tell_handling(pen);
+    making.tell_handling(pen, &rows);
 
     let fold = page.at([0.0, sheet.thickness / 2.0]);
     let pivot = [fold[0], fold[1] + way * (sheet.thickness + hem.gap) * page.scale / 2.0];
-    let radius = (hem.width * page.scale * 0.62).min(pen.em * rows.hem);
+    let radius = (hem.width * page.scale * 0.62).min(pen.em * rows.hem - (pivot[1] - fold[1]).abs());
     let clear = 0.3;
     pen.swing(pivot, radius, way * clear, way * (PI - 2.0 * clear));
     // Over the hem, or in a low drawing beside it, over the strip.
     let (left, level) = if rows.beyond {
         (fold[0] - radius, (pivot[1] - fold[1]).abs() + thickness + pen.em * 0.9)
     } else {
-        (fold[0] - hem.width * page.scale, thickness * if other_hemmed { 1.5 } else { 0.5 } + pen.em * 0.95)
+        (
+            fold[0] - hem.width * page.scale,
+            thickness * if other_hemmed { 1.5 } else { 0.5 } + pen.em * if rows.tight { 0.72 } else { 0.95 },
+        )
     };
     let words = pen.fit(vec![pen.value(big(&of_piece.width)), pen.quiet("hem")], left - pen.em * (0.3 + EDGE));
     let over = if rows.beyond { pivot[1] } else { fold[1] } + way * level;
@@ -414,13 +420,13 @@ fn draw_hem(pen: &mut Pen, making: &Making, whole: Sheet, edge: Edge) {
     let kind = pen.fit(kind, pen.width - fold[0] - pen.em * (0.4 + EDGE));
     // On the other side of where it lay.
     pen.place([fold[0], fold[1] - way * (thickness / 2.0 + pen.em * 0.9)], [1.0, 0.0], pen.em * 0.4, &kind);
-    making.tell_flattening(pen);
+    making.tell_flattening(pen, &rows);
     distance(pen, making, &page, &setup, [&before, &after], &rows);
 }
 
-/// The double line of a break across the flat strip.
-fn break_strip(pen: &mut Pen, [x, y]: [f64; 2], thickness: f64) {
-    let (half, lean, gap) = (thickness / 2.0 + pen.em * 0.4, pen.em * 0.25, pen.em * 0.25);
+/// The double line of a break across the flat strip, so far up and down from its middle.
+fn break_strip(pen: &mut Pen, [x, y]: [f64; 2], half: f64) {
+    let (lean, gap) = (pen.em * 0.25, pen.em * 0.25);
     let side = |offset: f64| [[x + offset + lean, y - half], [x + offset - lean, y + half]];
     let ([a, b], [c, d]) = (side(-gap), side(gap));
     pen.svg.polygon(&[a, b, d, c], Paint::fill(pen.theme.paper));
