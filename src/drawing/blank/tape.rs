@@ -135,6 +135,7 @@ impl Drawing<'_> {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeSet;
     use std::sync::Arc;
 
     use super::*;
@@ -157,13 +158,36 @@ mod tests {
               "right": { "end": "transition", "to": "6:12", "falls": "back" } },
             { "wall": "E", "trim": "eave", "length": "4'", "pitch": "5:12",
               "left": { "end": "corner", "side": "outside" }, "right": { "end": "corner", "side": "outside", "turn": 45 } },
-            { "wall": "F", "trim": "ridge", "length": "4'", "pitch": "5:12", "right": { "end": "corner", "side": "inside" } } ] }"#;
+            { "wall": "F", "trim": "ridge", "length": "4'", "pitch": "5:12", "right": { "end": "corner", "side": "inside" } },
+            { "wall": "G", "trim": "custom", "length": "4'", "left": { "end": "corner", "side": "inside" },
+              "profile": { "legs": [ { "width": 2 }, { "width": 3, "bend": 60, "turn": "up" }, { "width": 1, "turn": "down" } ],
+                           "hem": 0.5 } },
+            { "wall": "H", "trim": "custom", "length": "4'", "profile": { "legs": [ { "width": 6 } ], "hem": 0.5 } } ] }"#;
         let (order, _) = parse::parse(order.as_bytes(), &Arc::default()).unwrap();
+        let mut seen = BTreeSet::new();
         for piece in planner::plan(&order).unwrap().pieces {
             let step = piece.steps.iter().find(|step| step.action == Action::CheckLength).unwrap();
             let drawing = Drawing::of(&piece, Some(step), 580.0, 395.0, Theme::LIGHT.in_english());
-            let off = drawing.off(drawing.measured_at());
+            let y = drawing.measured_at();
+            let off = drawing.off(y);
             assert!(off < SAME, "{}: {off} mm off", piece.mark);
+
+            // The card names the line that the tape is drawn on.
+            let lines: Vec<f64> = piece.bends.iter().map(|bend| bend.at.mm).collect();
+            let leg = |index: usize| &piece.section.legs[index].name;
+            let named = match (lines.iter().position(|line| (line - y).abs() < 1e-9), lines.len()) {
+                (Some(_), 1) => "at the bend".to_owned(),
+                (Some(bend), _) => format!("at the bend between {} and {}", leg(bend), leg(bend + 1)),
+                (None, _) => format!("on {}", leg(lines.iter().filter(|line| **line < y).count())),
+            };
+            assert!(
+                step.text.contains(&format!(" {named}. It should be")),
+                "{}: {named}, not {}",
+                piece.mark,
+                step.text
+            );
+            seen.insert(named);
         }
+        assert!(seen.len() > 4, "{seen:?}");
     }
 }
