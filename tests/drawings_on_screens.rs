@@ -9,21 +9,36 @@ use std::collections::HashMap;
 use std::sync::{Arc, LazyLock};
 
 use brakeside::drawing::{Look, Theme, raster, step};
-use brakeside::order::plan::{Action, Piece};
+use brakeside::order::plan::{Action, Piece, Step};
 use brakeside::order::{parse, planner};
 use brakeside::words::Language;
 use resvg::tiny_skia::Pixmap;
 use resvg::usvg::{Group, Node, Options, Rect, Tree, fontdb};
 
-/// What the bench asks for as its least size of words where a millimetre is 5.884 pixels (1280 × 800 on 10.1 in).
-const EM: f64 = 37.0;
+/// A screen: how many pixels its millimetre has, and the least size of words that the bench asks for there.
+struct Screen {
+    px_per_mm: f64,
+    em: f64,
+    canvases: fn(Action) -> &'static [[f64; 2]],
+}
 
-/// Capitals of 4.1 mm there, as an em.
-const LEAST: f64 = 4.1 * 5.884 / 0.66;
+/// 1280 × 800 on 10.1 in, lying and upright, and 1920 × 1080 on 15.6 in and on 21.5 in.
+const SCREENS: [Screen; 3] = [
+    Screen { px_per_mm: 5.884, em: 37.0, canvases: on_the_small },
+    Screen { px_per_mm: 5.559, em: 44.0, canvases: |_| &[[889.0, 601.0]] },
+    Screen { px_per_mm: 4.034, em: 44.0, canvases: |_| &[[898.0, 627.0]] },
+];
 
-/// What the bench gives a drawing of `action` there, lying and upright: the least widths and heights it was seen to ask
-/// for, over every card of the order in both languages. Larger screens give more ems.
-const fn canvases(action: Action) -> &'static [[f64; 2]] {
+impl Screen {
+    /// Capitals of 4.1 mm, as an em.
+    fn least(&self) -> f64 {
+        4.1 * self.px_per_mm / 0.66
+    }
+}
+
+/// What the bench gives a drawing of `action` on the small screen, lying and upright: the least widths and heights it was
+/// seen to ask for, over every card of the order in both languages.
+const fn on_the_small(action: Action) -> &'static [[f64; 2]] {
     match action {
         Action::TakeBlank => &[[580.0, 395.0], [752.0, 339.0]],
         Action::Shear => &[[580.0, 310.0], [752.0, 423.0]],
@@ -45,16 +60,18 @@ fn pieces() -> Vec<Piece> {
     planner::plan(&order).unwrap().pieces
 }
 
-/// Draws every step as the bench would, and hands each to `look` with its name.
-fn each(mut look: impl FnMut(&str, &str)) {
+/// Draws every step as the bench would, and hands each to `look` with its name and screen.
+fn each(mut look: impl FnMut(&str, &Screen, &Step, &str)) {
     for piece in pieces() {
         for (index, step) in piece.steps.iter().enumerate() {
-            for &[width, height] in canvases(step.action) {
-                for language in Language::ALL {
-                    let svg =
-                        step::svg(&piece, step, width, height, Look { theme: Theme::LIGHT, language, em: Some(EM) });
-                    let (mark, code) = (&piece.mark, language.code());
-                    look(&format!("{mark} step {} in {code} at {width} × {height}", index + 1), &svg);
+            for screen in &SCREENS {
+                for &[width, height] in (screen.canvases)(step.action) {
+                    for language in Language::ALL {
+                        let asked = Look { theme: Theme::LIGHT, language, em: Some(screen.em) };
+                        let svg = step::svg(&piece, step, width, height, asked);
+                        let (mark, code) = (&piece.mark, language.code());
+                        look(&format!("{mark} step {} in {code} at {width} × {height}", index + 1), screen, step, &svg);
+                    }
                 }
             }
         }
@@ -93,9 +110,10 @@ fn texts_of(svg: &str) -> Vec<(String, f64, Rect)> {
 #[test]
 fn no_word_is_too_small() {
     let mut faults = Vec::new();
-    each(|name, svg| {
-        let small = texts_of(svg).into_iter().filter(|(_, size, _)| *size < LEAST);
-        faults.extend(small.map(|(text, size, _)| format!("{name}: ‘{text}’ is {size} of {LEAST}")));
+    each(|name, screen, _, svg| {
+        let least = screen.least();
+        let small = texts_of(svg).into_iter().filter(|(_, size, _)| *size < least);
+        faults.extend(small.map(|(text, size, _)| format!("{name}: ‘{text}’ is {size} of {least}")));
     });
     assert!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
 }
@@ -103,7 +121,7 @@ fn no_word_is_too_small() {
 #[test]
 fn no_word_leaves_the_drawing_or_meets_another() {
     let mut faults = Vec::new();
-    each(|name, svg| {
+    each(|name, _, _, svg| {
         let size = tree(svg).size();
         let texts = texts_of(svg);
         for (index, (text, _, ink)) in texts.iter().enumerate() {
@@ -138,7 +156,7 @@ fn pixels(svg: &str, words: bool) -> Pixmap {
 #[test]
 fn no_line_runs_through_a_word() {
     let mut faults = Vec::new();
-    each(|name, svg| {
+    each(|name, _, _, svg| {
         let (ink, rest) = (pixels(svg, true), pixels(svg, false));
         let paper = ink.pixels()[0];
         for (text, _, bounds) in texts_of(svg) {
@@ -158,6 +176,21 @@ fn no_line_runs_through_a_word() {
             if bare < all {
                 faults.push(format!("{name}: of ‘{text}’ {} of {all} pixels lie on lines", all - bare));
             }
+        }
+    });
+    assert!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
+}
+
+/// A hem's drawing says what it is and that it is turned to be flattened, however narrow it is.
+#[test]
+fn no_hem_goes_without_its_words() {
+    let mut faults = Vec::new();
+    each(|name, _, step, svg| {
+        let texts = texts_of(svg);
+        let says = |either: [&str; 2]| texts.iter().any(|(text, ..)| either.contains(&text.as_str()));
+        let told = says(["hem", "dobladillo"]) && says(["then turn and flatten", "luego girar y aplastar"]);
+        if step.action == Action::Hem && !told {
+            faults.push(format!("{name}: {texts:?}"));
         }
     });
     assert!(faults.is_empty(), "{} faults:\n{}", faults.len(), faults.join("\n"));
