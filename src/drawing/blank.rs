@@ -13,7 +13,7 @@ mod view;
 mod written;
 
 use super::Look;
-use super::pen::{Dimension, EDGE, Pen, WordsAt, big};
+use super::pen::{Dimension, EDGE, Pen, Words, WordsAt, big};
 use super::svg::Paint;
 use crate::order::Side;
 use crate::order::plan::{Hem, Piece, PieceEnd, Step};
@@ -38,6 +38,9 @@ const RIGHT: usize = 1;
 const BOTH: [usize; 2] = [LEFT, RIGHT];
 const NAMES: [&str; 2] = ["LEFT", "RIGHT"];
 
+/// Between the datum edge and its name, in ems.
+const NAME_GAP: f64 = 0.45;
+
 struct Drawing<'a> {
     pen: Pen,
     piece: &'a Piece,
@@ -50,7 +53,7 @@ impl<'a> Drawing<'a> {
     fn of(piece: &'a Piece, step: Option<&Step>, width: f64, height: f64, look: Look) -> Self {
         let showing = Showing::of(step);
         let pen = match step {
-            Some(_) => Pen::at_arms_length(width, height, look),
+            Some(_) => Pen::at_arms_length([width, height], showing.least_ems(), look),
             None => Pen::in_the_hand(width, height, look),
         };
         let view = View::lay_out(&pen, piece, step, &showing);
@@ -115,14 +118,24 @@ impl Drawing<'_> {
             self.pen.svg.line(datum[0], datum[1], Paint::stroke(theme.ink, line * 2.6));
         }
 
-        // Over the left end, or leaning on the right one where that stands alone.
+        if let Some((name, x, y)) = self.datum_name() {
+            self.pen.place([x, y], [0.0, -1.0], self.pen.em * NAME_GAP, &name);
+        }
+    }
+
+    /// What the datum edge is called, and where: its name's middle, and the edge. Over the left end, or leaning on the right
+    /// one where that stands alone.
+    fn datum_name(&self) -> Option<([Words; 1], f64, f64)> {
         let (side, inward) = if self.showing.end == Some(Side::Right) { (RIGHT, -1.0) } else { (LEFT, 1.0) };
-        let Some(stretch) = self.view.at_end(side) else { return };
+        let stretch = self.view.at_end(side)?;
         let datum = self.view.edges[0];
         let [from, to] = BOTH.map(|side| self.edge(&stretch, side, datum));
         let mut words = [self.pen.quiet(format!("datum edge ({})", self.piece.trim.datum_side()))];
-        let beside = !self.view.columns.is_empty() || self.view.points.is_some();
-        if self.pen.row_width(&words) > to - from && beside {
+        let beside = !self.view.columns.is_empty() || self.view.points.is_some() || !self.view.ups[side].is_empty();
+        // Beside the metal a taped length is told.
+        let past = self.view.at_end(RIGHT).filter(|_| self.view.length_past);
+        let to_edge = past.map_or(to, |right| self.edge(&right, RIGHT, datum));
+        if self.pen.row_width(&words) > to_edge - from && (beside || past.is_some()) {
             // Beside it, distances begin.
             words = [self.pen.quiet("datum edge")];
         }
@@ -137,7 +150,7 @@ impl Drawing<'_> {
             let room = self.pen.width - table;
             x = if side == LEFT { x.min(room - half) } else { x.max(table + half) };
         }
-        self.pen.place([x, self.view.y(datum)], [0.0, -1.0], self.pen.em * 0.45, &words);
+        Some((words, x, self.view.y(datum)))
     }
 
     /// What is cut away at an end, inside the blank's square corners.

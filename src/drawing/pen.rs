@@ -79,14 +79,9 @@ fn asked_em([width, height]: [f64; 2], ems: [f64; 2], look: Look) -> f64 {
 }
 
 impl Pen {
-    /// For one step's drawing, read at arm's length.
-    pub fn at_arms_length(width: f64, height: f64, look: Look) -> Self {
-        Self::new(width, height, asked_em([width, height], [15.8, 8.0], look), look)
-    }
-
-    /// For a fold's, which has few words and knows how to go without some of them.
-    pub fn for_few_words(width: f64, height: f64, look: Look) -> Self {
-        Self::new(width, height, asked_em([width, height], [11.5, 6.0], look), look)
+    /// For one step's drawing, read at arm's length, that takes at least so many ems.
+    pub fn at_arms_length([width, height]: [f64; 2], ems: [f64; 2], look: Look) -> Self {
+        Self::new(width, height, asked_em([width, height], ems, look), look)
     }
 
     /// What words at a step are set in where nothing larger is asked for.
@@ -158,10 +153,10 @@ impl Pen {
         let tallest = words.iter().map(|words| words.ems).fold(0.0, f64::max) * self.em;
         let half = [self.row_width(words) / 2.0, tallest * 0.42];
         let centre = along(at, toward, gap + toward[0].abs() * half[0] + toward[1].abs() * half[1]);
-        let edge = self.em * EDGE;
-        let inside = |value: f64, half: f64, size: f64| value.min(size - edge - half).max(edge + half);
-        let mut x = inside(centre[0], half[0], self.width) - half[0];
-        let baseline = inside(centre[1], tallest * 0.6, self.height) + HALF_CAPITAL * tallest;
+        let inside = |value: f64, half: f64, edge: f64, size: f64| value.min(size - edge - half).max(edge + half);
+        let mut x = inside(centre[0], half[0], self.em * EDGE, self.width) - half[0];
+        // Letters that reach down do so by half of their capitals' height and more.
+        let baseline = inside(centre[1], tallest * 0.54, 0.0, self.height) + HALF_CAPITAL * tallest;
         for words in words {
             let set =
                 Type { size: words.ems * self.em, weight: words.weight, anchor: Anchor::Start, colour: words.colour };

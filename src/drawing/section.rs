@@ -17,7 +17,7 @@ use crate::trade::shape::{Course, Sheet, faces};
 /// The section of `piece` at `step`, a bend or a hem; finished without one. `width` and `height` in user units.
 pub fn svg(piece: &Piece, step: Option<&Step>, width: f64, height: f64, look: Look) -> String {
     if let Some(making) = step.and_then(|step| fold::Making::of(piece, step)) {
-        let mut pen = Pen::for_few_words(width, height, look);
+        let mut pen = Pen::at_arms_length([width, height], LEAST_EMS, look);
         fold::draw(&mut pen, &making);
         return pen.finish();
     }
@@ -41,6 +41,9 @@ struct Margins {
     bottom: f64,
     left: f64,
 }
+
+/// What a fold's drawing takes at least: it has few words, and knows how to go without some of them.
+const LEAST_EMS: [f64; 2] = [11.5, 6.0];
 
 /// What is kept free on a side where nothing is told, in ems.
 const BESIDE: f64 = 0.7;

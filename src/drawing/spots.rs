@@ -30,6 +30,30 @@ impl Spots {
         Some(at)
     }
 
+    /// One more line to stay clear of.
+    pub fn block(&mut self, line: [[f64; 2]; 2]) {
+        self.lines.push(line);
+    }
+
+    /// As [`take`](Self::take), for words that a line leads to from a point: that line too is clear of the words before.
+    pub fn take_led(
+        &mut self,
+        from: [f64; 2],
+        candidates: &[[f64; 2]],
+        half: [f64; 2],
+        clear: f64,
+    ) -> Option<[f64; 2]> {
+        let free = |to: &&[f64; 2]| {
+            let mut samples =
+                (0..=SAMPLES).map(|step| along(from, less(**to, from), f64::from(step) / f64::from(SAMPLES)));
+            samples.all(|[x, y]| {
+                self.placed.iter().all(|&[at, half]| (x - at[0]).abs() > half[0] || (y - at[1]).abs() > half[1])
+            })
+        };
+        let led: Vec<[f64; 2]> = candidates.iter().filter(free).copied().collect();
+        self.take(if led.is_empty() { candidates } else { &led }, half, clear)
+    }
+
     fn room(&self, at: [f64; 2], half: [f64; 2], clear: f64) -> f64 {
         let away = |[x, y]: [f64; 2], half: [f64; 2]| ((x - at[0]).abs() - half[0]).max((y - at[1]).abs() - half[1]);
         let on_line = |&[a, b]: &[[f64; 2]; 2]| {

@@ -4,7 +4,7 @@ mod ends;
 mod folds;
 mod tolerance;
 
-pub use ends::{gable, lap_notch, mitre, tab_cut};
+pub use ends::{gable, lap_notch, mitre, open_hem, tab_cut, tab_fold};
 pub use folds::{bend, hem};
 
 use crate::order::cutting::Cutting;

@@ -159,9 +159,8 @@ fn is_mitred(cutting: &Cutting, side: Side) -> bool {
 fn check_length(cutting: &Cutting) -> Step {
     let length = cutting.exact(cutting.length());
     let tab = |side| matches!(cutting.outer_end(side), Some(End::Return { .. } | End::Dam { .. }));
-    let mitred = |side| is_mitred(cutting, side);
     let over = if [Side::Left, Side::Right].into_iter().any(tab) { "over the folded tab, " } else { "" };
-    let line = if [Side::Left, Side::Right].into_iter().any(mitred) { "along the wall's line" } else { "at the bend" };
+    let line = measured_words(cutting);
     let tolerance = cutting.exact(cutting.order.shop.check.length.of(cutting.length(), cutting.order.units));
     let text = format!(
         "Measure the finished piece end to end, {over}{line}. It should be {}; up to {} off either way is right.",
@@ -173,6 +172,26 @@ fn check_length(cutting: &Cutting) -> Step {
         working: Some(explain::length(cutting)),
         ..step(Action::CheckLength, text)
     }
+}
+
+/// Along which line a finished piece is as long as it should be: a mitre leaves some legs longer and some shorter. The tape
+/// of the drawing lies there.
+fn measured_words(cutting: &Cutting) -> String {
+    let (section, flat) = (&cutting.layout.section, &cutting.layout.flat);
+    let off = |y: Length| (cutting.cut(Side::Left).inset_at(y) + cutting.cut(Side::Right).inset_at(y)).nm().abs();
+    let leg = |index: usize| section.legs[index].name.name();
+    let exact = |y: &Length| off(*y) < Length::millimetres(1).nm();
+    if let Some(bend) = flat.bend_lines.iter().position(exact) {
+        return match flat.bend_lines.len() {
+            1 => "at the bend".into(),
+            _ => format!("at the bend between {} and {}", leg(bend), leg(bend + 1)),
+        };
+    }
+    // On each leg near its far end, where the drawing has it.
+    let lines: Vec<Length> = [flat.head()].into_iter().chain(flat.bend_lines.clone()).chain([flat.foot()]).collect();
+    let on = lines.windows(2).map(|pair| pair[0] + Length::from_mm((pair[1] - pair[0]).mm() * 0.8)).map(off);
+    let nearest = on.enumerate().min_by_key(|(_, off)| *off).map_or(0, |(index, _)| index);
+    format!("on {}", leg(nearest))
 }
 
 /// The roof, and the next bench, find it at the left end; where that goes under a neighbour, past what will be covered.
@@ -189,4 +208,27 @@ fn label(cutting: &Cutting) -> Step {
              will be seen, where it can be scanned in the stack. Then scan it."
         ),
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use crate::order::{parse, planner};
+
+    #[test]
+    fn every_number_has_its_working() {
+        for order in [
+            include_bytes!("../../tests/orders/every-kind.json").as_slice(),
+            include_bytes!("../../tests/orders/joints.json"),
+        ] {
+            let (order, _) = parse::parse(order, &Arc::default()).unwrap();
+            for piece in planner::plan(&order).unwrap().pieces {
+                for step in piece.steps.iter().filter(|step| step.number.is_some()) {
+                    let working = step.working.as_ref().unwrap_or_else(|| panic!("{} {:?}", piece.mark, step.action));
+                    assert!(!working.rule.is_empty() && !working.source.is_empty(), "{working:?}");
+                }
+            }
+        }
+    }
 }

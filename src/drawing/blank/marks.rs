@@ -3,7 +3,7 @@
 use super::showing::Voice;
 use super::told::{self, Column, spread};
 use super::view::{COUNTED, LEADER};
-use super::{Drawing, LEFT, RIGHT};
+use super::{Drawing, LEFT, NAME_GAP, RIGHT};
 use crate::drawing::pen::{EDGE, Words};
 use crate::drawing::spots::{Spots, pairs};
 use crate::drawing::svg::Paint;
@@ -39,7 +39,12 @@ impl Drawing<'_> {
         let levels = spread(&ys, tallest * told::ROW, bounds);
         for ((y, level), (_, words)) in ys.into_iter().zip(levels).zip(&column.lines) {
             self.pen.svg.polyline(&[[metal, y], [x, y], [x + toward * (LEADER - 0.2) * em, level]], thin);
-            self.pen.arrow([x, y], [0.0, 1.0], colour);
+            // An arrow's head is longer than from the origin to a narrow hem's fold.
+            if y - origin > em * 0.6 {
+                self.pen.arrow([x, y], [0.0, 1.0], colour);
+            } else {
+                self.pen.svg.circle([x, y], em * 0.12, Paint::fill(colour));
+            }
             self.pen.place([x, level], [toward, 0.0], LEADER * em, words);
         }
     }
@@ -54,31 +59,44 @@ impl Drawing<'_> {
         let cut = self.side(&stretch, outer);
         let table = points.width(&self.pen) + self.pen.em;
         let [left, right] = if outer == LEFT { [0.0, self.pen.width - table] } else { [table, self.pen.width] };
-        // Under the datum edge's name, over the end's.
-        let top = self.view.y(self.view.edges[0]) - self.pen.em * 0.2;
-        let inside = [left + self.pen.em * 0.2, top, right - self.pen.em * 0.2, self.pen.height - self.pen.em * 1.6];
+        // Over the end's name.
+        let top = self.view.y(self.view.edges[0]) - self.pen.em;
+        let inside = [left + self.pen.em * 0.2, top, right - self.pen.em * 0.2, self.pen.height - self.pen.em * 1.45];
         let mut spots = Spots::new(pairs(&cut).collect(), inside);
-        for ([x, y], [number, ..]) in points.at.iter().zip(points.cells.iter().skip(1)) {
-            let at = [self.view.x(&stretch, *x), self.view.y(*y)];
+        if let Some((name, x, y)) = self.datum_name() {
+            let half = [self.pen.row_width(&name) / 2.0, self.pen.em * 0.55];
+            spots.take(&[[x, y - self.pen.em * NAME_GAP - half[1] + self.pen.em * 0.13]], half, 0.0);
+        }
+        let places: Vec<[f64; 2]> =
+            points.at.iter().map(|&[x, y]| [self.view.x(&stretch, x), self.view.y(y)]).collect();
+        for &at in &places {
             self.pen.svg.circle(at, em * 0.16, Paint::fill(theme.now));
+            spots.block([at, at]);
+        }
+        for (&at, [number, ..]) in places.iter().zip(points.cells.iter().skip(1)) {
             // Inward first, where the metal is.
             let inward = [0.0, std::f64::consts::PI][outer];
             let around = |out: f64| {
-                [0.0, -0.8, 0.8, -1.5, 1.5, 3.1, 2.3, -2.3].map(|lean: f64| {
+                [0.0, -0.8, 0.8, -0.4, 0.4, -1.2, 1.2, -1.5, 1.5, 3.1, 2.3, -2.3, 2.7, -2.7].map(|lean: f64| {
                     let (sin, cos) = (inward + lean).sin_cos();
                     along(at, [cos, sin], out * em)
                 })
             };
-            let candidates: Vec<[f64; 2]> =
-                [0.7, 0.85, 1.0, 1.2, 1.5, 1.8, 2.2, 2.6, 3.0, 3.5].into_iter().flat_map(around).collect();
+            // No point is nearer to a number than its own.
+            let own =
+                |spot: &[f64; 2]| places.iter().all(|&other| length(less(*spot, other)) >= length(less(*spot, at)));
+            let out = [0.8, 0.95, 1.1, 1.3, 1.6, 1.9, 2.3, 2.7, 3.1, 3.6];
+            let candidates: Vec<[f64; 2]> = out.into_iter().flat_map(around).filter(own).collect();
             let words = [Words { colour: theme.now, ..number.clone() }];
-            let half = [self.pen.row_width(&words) / 2.0, em * 0.35];
-            let Some(spot) = spots.take(&candidates, half, em * 0.16) else { continue };
+            let half = (self.pen.row_width(&words) / 2.0 + em * 0.16).max(em * 0.48);
+            let Some(spot) = spots.take_led(at, &candidates, [half, half], em * 0.16) else { continue };
             let away = length(less(spot, at));
-            if away > em * 1.1 {
-                let toward = less(spot, at).map(|part| part / away);
-                self.pen.svg.line(at, along(at, toward, away - em * 0.5), Paint::stroke(theme.now, self.pen.line()));
+            if away > half + em * 0.3 {
+                self.pen.svg.line(at, spot, Paint::stroke(theme.now, self.pen.line()));
+                spots.block([at, spot]);
             }
+            // On paper of its own: no line runs through it.
+            self.pen.svg.circle(spot, half, Paint::fill(theme.paper).outlined(theme.now, self.pen.line() * 0.7));
             self.pen.place(spot, [0.0, 0.0], 0.0, &words);
         }
 

@@ -79,6 +79,20 @@ impl Showing {
         self.stage >= Stage::HemsFolded
     }
 
+    /// How many ems wide and high its drawing is at least.
+    pub fn least_ems(&self) -> [f64; 2] {
+        match self {
+            _ if self.is_taped() => [15.2, 5.0],
+            Self { ends: Voice::Now, .. } => [11.7, 8.0],
+            _ => [15.8, 8.0],
+        }
+    }
+
+    /// Whether a tape lies on the finished piece.
+    pub fn is_taped(&self) -> bool {
+        self.stage == Stage::TabsFolded && self.length == Voice::Now
+    }
+
     pub fn shows_work_at(&self, side: usize) -> bool {
         self.ends != Voice::Silent && self.end.is_none_or(|end| end as usize == side)
     }

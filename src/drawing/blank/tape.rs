@@ -2,43 +2,52 @@
 //! lies, and how far off it may read. When the strip is sheared, also where.
 
 use super::view::SHEARED;
-use super::{Drawing, LEFT, RIGHT, Stage, Stretch, Voice};
-use crate::drawing::pen::{Dimension, WordsAt, big, big_mm};
+use super::{Drawing, LEFT, RIGHT, Showing, Stage, Stretch, Voice};
+use crate::drawing::pen::{Dimension, PAST, Pen, Words, WordsAt, big, big_mm};
 use crate::drawing::svg::Paint;
-use crate::order::plan::PieceEnd;
+use crate::order::plan::{Piece, PieceEnd};
 
 /// Half of the tape's width, and how far it runs on past the end it is read at, in ems.
 const HALF: f64 = 0.27;
-const ON: f64 = 0.55;
+pub const ON: f64 = 0.55;
 
 /// No hand reads a tape finer, in mm.
 const SAME: f64 = 1.0;
+
+/// The length and, of the finished piece, how far off it may be.
+pub fn words(pen: &Pen, piece: &Piece, showing: &Showing) -> Vec<Words> {
+    let finished = showing.stage == Stage::TabsFolded;
+    let length = if finished { &piece.length } else { &piece.blank.length };
+    // Where a mitre ends a blank is no more exact than it can be marked.
+    let mitred = |end: &PieceEnd| matches!(end, PieceEnd::Corner { .. } | PieceEnd::Transition { .. });
+    let text = if !finished && (mitred(&piece.left) || mitred(&piece.right)) {
+        big_mm(length.mm, length)
+    } else {
+        big(length)
+    };
+    let tolerance = showing.tolerance.as_ref().map(|most| pen.value(format!("± {}", big(most))));
+    [pen.number(text, showing.length == Voice::Now)].into_iter().chain(tolerance).collect()
+}
 
 impl Drawing<'_> {
     /// The blank's length or, once the tabs are folded, the finished piece's.
     pub(super) fn length(&mut self) {
         let ends = (self.view.at_end(LEFT), self.view.at_end(RIGHT));
         let (Some(left), Some(right), true) = (ends.0, ends.1, self.showing.length != Voice::Silent) else { return };
-        let now = self.showing.length == Voice::Now;
-        let finished = self.showing.stage == Stage::TabsFolded;
-        let length = if finished { &self.piece.length } else { &self.piece.blank.length };
-        // Where a mitre ends a blank is no more exact than it can be marked.
-        let mitred = |end: &PieceEnd| matches!(end, PieceEnd::Corner { .. } | PieceEnd::Transition { .. });
-        let text = if !finished && (mitred(&self.piece.left) || mitred(&self.piece.right)) {
-            big_mm(length.mm, length)
-        } else {
-            big(length)
-        };
-        let mut words = vec![self.pen.number(text, now)];
-        words.extend(self.showing.tolerance.as_ref().map(|most| self.pen.value(format!("± {}", big(most)))));
-        let [from, to] = if finished {
+        let words = words(&self.pen, self.piece, &self.showing);
+        let [from, to] = if self.showing.stage == Stage::TabsFolded {
             let y = self.measured_at();
             [(&left, LEFT), (&right, RIGHT)].map(|(stretch, side)| [self.edge(stretch, side, y), self.view.y(y)])
         } else {
             [self.furthest(&left, LEFT), self.furthest(&right, RIGHT)]
         };
-        if finished && now {
+        if self.showing.is_taped() {
             self.tape(from, to);
+        }
+        if self.view.length_past {
+            // It is the tape that is read.
+            self.pen.place(to, [1.0, 0.0], (ON + PAST) * self.pen.em, &words);
+            return;
         }
         if self.showing.sheared {
             self.sheared(&right);
@@ -50,13 +59,13 @@ impl Drawing<'_> {
             level: self.view.length_level(&self.pen),
             words: &words,
             words_at: WordsAt::Beyond,
-            now,
+            now: self.showing.length == Voice::Now,
         });
     }
 
     /// How far from the datum edge the finished piece is as long as it should be: at a bend, else near the middle of a leg. A
     /// mitre leaves one such line only, the wall's or the roof's.
-    fn measured_at(&self) -> f64 {
+    pub(super) fn measured_at(&self) -> f64 {
         let [top, bottom] = self.view.edges;
         let bends = || self.piece.bends.iter().map(|bend| bend.at.mm);
         let lines: Vec<f64> = [top].into_iter().chain(bends()).chain([bottom]).collect();
@@ -66,6 +75,12 @@ impl Drawing<'_> {
         let right = candidates.iter().find(|y| self.off(**y) < SAME);
         let nearest = || candidates.iter().min_by(|a, b| self.off(**a).total_cmp(&self.off(**b)));
         right.or_else(nearest).copied().unwrap_or(f64::midpoint(top, bottom))
+    }
+
+    /// What of the piece the tape lies over, from the datum edge.
+    pub(super) fn under_tape(&self) -> Option<[f64; 2]> {
+        let (y, half) = (self.measured_at(), (HALF + 0.1) * self.pen.em / self.view.scale);
+        self.showing.is_taped().then_some([y - half, y + half])
     }
 
     /// How much longer or shorter than it should be the piece is at `y` from the datum edge, in mm.
@@ -120,6 +135,7 @@ impl Drawing<'_> {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeSet;
     use std::sync::Arc;
 
     use super::*;
@@ -142,13 +158,36 @@ mod tests {
               "right": { "end": "transition", "to": "6:12", "falls": "back" } },
             { "wall": "E", "trim": "eave", "length": "4'", "pitch": "5:12",
               "left": { "end": "corner", "side": "outside" }, "right": { "end": "corner", "side": "outside", "turn": 45 } },
-            { "wall": "F", "trim": "ridge", "length": "4'", "pitch": "5:12", "right": { "end": "corner", "side": "inside" } } ] }"#;
+            { "wall": "F", "trim": "ridge", "length": "4'", "pitch": "5:12", "right": { "end": "corner", "side": "inside" } },
+            { "wall": "G", "trim": "custom", "length": "4'", "left": { "end": "corner", "side": "inside" },
+              "profile": { "legs": [ { "width": 2 }, { "width": 3, "bend": 60, "turn": "up" }, { "width": 1, "turn": "down" } ],
+                           "hem": 0.5 } },
+            { "wall": "H", "trim": "custom", "length": "4'", "profile": { "legs": [ { "width": 6 } ], "hem": 0.5 } } ] }"#;
         let (order, _) = parse::parse(order.as_bytes(), &Arc::default()).unwrap();
+        let mut seen = BTreeSet::new();
         for piece in planner::plan(&order).unwrap().pieces {
             let step = piece.steps.iter().find(|step| step.action == Action::CheckLength).unwrap();
             let drawing = Drawing::of(&piece, Some(step), 580.0, 395.0, Theme::LIGHT.in_english());
-            let off = drawing.off(drawing.measured_at());
+            let y = drawing.measured_at();
+            let off = drawing.off(y);
             assert!(off < SAME, "{}: {off} mm off", piece.mark);
+
+            // The card names the line that the tape is drawn on.
+            let lines: Vec<f64> = piece.bends.iter().map(|bend| bend.at.mm).collect();
+            let leg = |index: usize| &piece.section.legs[index].name;
+            let named = match (lines.iter().position(|line| (line - y).abs() < 1e-9), lines.len()) {
+                (Some(_), 1) => "at the bend".to_owned(),
+                (Some(bend), _) => format!("at the bend between {} and {}", leg(bend), leg(bend + 1)),
+                (None, _) => format!("on {}", leg(lines.iter().filter(|line| **line < y).count())),
+            };
+            assert!(
+                step.text.contains(&format!(" {named}. It should be")),
+                "{}: {named}, not {}",
+                piece.mark,
+                step.text
+            );
+            seen.insert(named);
         }
+        assert!(seen.len() > 4, "{seen:?}");
     }
 }

@@ -46,6 +46,9 @@ pub struct Points {
 /// From row to row of a table or a column, in ems of its words.
 pub const ROW: f64 = 1.15;
 
+/// Between two columns of a table, in ems of its words.
+const BETWEEN: f64 = 0.65;
+
 /// A part of a millimetre that no tape tells.
 const SAME: f64 = 1e-3;
 
@@ -54,7 +57,7 @@ impl Points {
     pub fn of(pen: &Pen, piece: &Piece, showing: &Showing, step: Option<&Step>) -> Option<Self> {
         let step = step.filter(|step| !step.marks.is_empty() && showing.ends == Voice::Now)?;
         let pitch = (pen.height / pen.em - 0.6) / (step.marks.len() + 1) as f64;
-        let ems = (pitch / ROW).min(1.1);
+        let ems = (pitch / ROW).min(1.0);
         let quiet = |text: &str| Words { ems, ..pen.quiet(text) };
         // The number of the step keeps its own words, which may be finer than the bench reads.
         let said = |mm: f64| {
@@ -77,10 +80,14 @@ impl Points {
 
     /// The widths of the table's columns, with the space before each.
     pub fn columns(&self, pen: &Pen) -> [f64; 3] {
-        [0, 1, 2].map(|column| {
-            let widest = self.cells.iter().map(|row| pen.row_width(&row[column..=column])).fold(0.0, f64::max);
-            widest + if column == 0 { 0.0 } else { 0.8 * self.ems * pen.em }
-        })
+        let width = |row: &[Words; 3], column: usize| pen.row_width(&row[column..=column]);
+        let [numbers, along, down] = [0, 1, 2].map(|column| {
+            let widest = self.cells.iter().skip(1).map(|row| width(row, column)).fold(0.0, f64::max);
+            widest + if column == 0 { 0.0 } else { BETWEEN * self.ems * pen.em }
+        });
+        // Over the points' numbers there is nothing: the first head may begin there.
+        let head = |column: usize| self.cells.first().map_or(0.0, |row| width(row, column));
+        [numbers, along.max(head(1) - numbers), down.max(head(2) + BETWEEN * self.ems * pen.em)]
     }
 
     pub fn width(&self, pen: &Pen) -> f64 {

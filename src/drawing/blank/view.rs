@@ -2,9 +2,10 @@
 
 use super::outline::{self, EndLine};
 use super::showing::{Showing, Stage, Voice};
+use super::tape;
 use super::told::{self, Column, Points, Row, Up};
 use crate::drawing::pen::{EDGE, PAST, Pen, TAIL, big};
-use crate::order::plan::{Goes, Hem, Piece, PieceEnd, Step};
+use crate::order::plan::{Action, Goes, Hem, Piece, PieceEnd, Step};
 
 /// A part of the blank drawn without a break: mm from the blank's left end, and the x of `from`.
 #[derive(Debug, Clone, Copy)]
@@ -26,6 +27,8 @@ pub struct View {
     stagger: usize,
     /// The rows' words stand under their lines: past them there is no room.
     pub words_under: bool,
+    /// The length is told past the end of its tape: under the metal there is no room.
+    pub length_past: bool,
     /// Across the end of a lap notch.
     pub ups: [Vec<Up>; 2],
     /// Bend lines and hem folds.
@@ -41,9 +44,16 @@ pub struct View {
 
 /// In ems: over the metal for the datum edge's name, and under it past all rows.
 const ABOVE: f64 = 1.75;
+const ABOVE_CLOSE: f64 = 1.3;
 const BELOW: f64 = 0.5;
+/// In ems: what a lap notch takes beside a table.
+const BESIDE_TABLE: f64 = 6.2;
+/// In ems: past the end, for the points' numbers.
+const PAST_END: f64 = 1.4;
+/// In ems: a drawing this low has no room for a length under the metal.
+const LOW: f64 = 8.0;
 /// In ems: under the metal where the end's name stands there.
-const NAME: f64 = 2.6;
+const NAME: f64 = 2.75;
 /// In ems: from the lower edge to the first row's line, and from row to row.
 const FIRST_ROW: f64 = 0.9;
 const ROW: f64 = 1.55;
@@ -80,7 +90,10 @@ impl View {
             PieceEnd::Lap { lap, goes: Goes::Under, .. } if showing.label => lap.mm,
             _ => 0.0,
         });
-        let points = Points::of(pen, piece, showing, step);
+        let at_lap = step.is_some_and(|step| step.action == Action::NotchLap);
+        // A notch at a lap is told as well by its two sizes, where its points' table would leave no room to see it.
+        let points = Points::of(pen, piece, showing, step)
+            .filter(|points| !at_lap || pen.width - points.width(pen) > BESIDE_TABLE * pen.em);
         // Marks tell all there is to tell of an end.
         let at = |side: usize| showing.shows_work_at(side) && points.is_none();
         let rows = [0, 1]
@@ -95,6 +108,7 @@ impl View {
             rows,
             stagger: 0,
             words_under: false,
+            length_past: showing.is_taped() && pen.height < LOW * pen.em,
             ups,
             columns,
             points,
@@ -130,6 +144,9 @@ impl View {
         if showing.sheared {
             margins[1] += SHEARED * em;
         }
+        if self.length_past {
+            margins[1] += pen.row_width(&tape::words(pen, piece, showing)) + (tape::ON + PAST) * em;
+        }
         let column = |outside: bool| {
             let columns = self.columns.iter().filter(|column| column.outside == outside);
             let widest =
@@ -140,20 +157,26 @@ impl View {
         let (column, outside) = (column(false).max(table), column(true));
 
         let length_row = match showing.length {
+            _ if self.length_past => 0.0,
             Voice::Silent => 0.0,
             Voice::Quiet => FIRST_ROW + 1.4,
             Voice::Now => FIRST_ROW + 1.9,
         };
         let under = if self.points.is_some() { NAME } else { BELOW };
-        let (above, below) = (ABOVE * em, (under + self.row_count() as f64 * self.row() + length_row) * em);
+        let above = if self.length_past { ABOVE_CLOSE } else { ABOVE } * em;
+        let below = (under + self.row_count() as f64 * self.row() + length_row) * em;
         let room_down = pen.height - above - below;
         self.scale = room_down / self.height();
 
         if let Some(side) = showing.end {
             let side = side as usize;
-            let least = (self.reach(side) * 1.5).min(length);
+            // Points are told beside the metal: what is cut is to be seen as large as can be.
+            let beyond = if self.points.is_some() { 1.25 } else { 1.5 };
+            let least = (self.reach(side) * beyond).min(length);
             margins[1 - side] = margins[1 - side].max(column);
-            margins[side] = margins[side].max(outside);
+            // Numbers of points may stand past the end.
+            let numbers = if self.points.is_some() { PAST_END * em } else { 0.0 };
+            margins[side] = margins[side].max(outside).max(numbers);
             let room = pen.width - margins[0] - margins[1];
             self.scale = self.scale.min(room / least);
             let shown = length.min(room / self.scale);

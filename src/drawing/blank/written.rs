@@ -33,7 +33,9 @@ impl Drawing<'_> {
         let mut x = self.x(&stretch, side, inset) + inward * space;
         let marking = self.showing.lines == Voice::Now;
         let colour = if marking { self.pen.theme.now } else { self.pen.theme.ink };
-        let words = [Words { ems: 1.2, weight: Weight::Bold, colour, ..self.pen.quiet(NAMES[side]) }];
+        // Between two lines that are close it is as small as other words.
+        let ems = ((band[1] - band[0]) * self.view.scale / self.pen.em * 0.8).clamp(1.0, 1.2);
+        let words = [Words { ems, weight: Weight::Bold, colour, ..self.pen.quiet(NAMES[side]) }];
         let mut spots = Spots::new(self.lines_on(&stretch), self.inside(&stretch));
         if self.showing.label {
             let name = self.pen.row_width(&words) + space;
@@ -50,15 +52,18 @@ impl Drawing<'_> {
                 Some([end, to]) => {
                     let half = [(to - end) / 2.0, self.pen.height];
                     spots.take(&[[f64::midpoint(end, to), y]], half, 0.0);
-                    self.clear([x - 0.15 * self.pen.em, y], name - space + 0.3 * self.pen.em);
+                    self.clear([x - 0.15 * self.pen.em, y], [name - space + 0.3 * self.pen.em, 1.1 * self.pen.em]);
                 }
             }
         }
         let half = [self.pen.row_width(&words) / 2.0, 0.5 * self.pen.em];
-        if marking {
+        if marking || self.showing.is_taped() {
             // Lines closer than the word is high stay off it.
             let width = 2.0 * half[0] + 0.3 * self.pen.em;
-            self.clear([x.min(x + inward * width) - 0.15 * self.pen.em * inward, y], width);
+            // But not the edges and the tape between which it stands.
+            let between = (band[1] - band[0]) * self.view.scale - 0.3 * self.pen.em;
+            let height = if marking { 1.1 * self.pen.em } else { between.min(1.1 * self.pen.em) };
+            self.clear([x.min(x + inward * width) - 0.15 * self.pen.em * inward, y], [width, height]);
         }
         self.pen.place([x, y], [inward, 0.0], 0.0, &words);
         if self.showing.side_up {
@@ -67,10 +72,9 @@ impl Drawing<'_> {
         }
     }
 
-    /// Bare metal for a word: from a left edge's middle, so wide.
-    fn clear(&mut self, [left, middle]: [f64; 2], width: f64) {
-        let half = 0.55 * self.pen.em;
-        self.pen.svg.rect(left, middle - half, width, 2.0 * half, Paint::fill(self.pen.theme.metal));
+    /// Bare metal for a word: from a left edge's middle, so wide and high.
+    fn clear(&mut self, [left, middle]: [f64; 2], [width, height]: [f64; 2]) {
+        self.pen.svg.rect(left, middle - height / 2.0, width, height, Paint::fill(self.pen.theme.metal));
     }
 
     /// Hatches what a neighbour will cover of that end; from where to where.
@@ -122,15 +126,22 @@ impl Drawing<'_> {
         let hems = [&self.piece.datum_hem, &self.piece.hem].into_iter().flatten().map(|hem| hem.at.mm);
         let bends = self.piece.bends.iter().map(|bend| bend.at.mm);
         let [top, bottom] = self.view.edges;
-        let mut lines: Vec<f64> =
-            [top, bottom].into_iter().chain(hems).chain(bends).filter(|y| (top..=bottom).contains(y)).collect();
+        let taped = self.under_tape();
+        let tape = taped.into_iter().flatten();
+        // Beside a tape a word takes what room there is: lines stay off it.
+        let drawn = hems.chain(bends).filter(|_| taped.is_none());
+        let lines = [top, bottom].into_iter().chain(drawn).chain(tape);
+        let mut lines: Vec<f64> = lines.filter(|y| (top..=bottom).contains(y)).collect();
         lines.sort_by(f64::total_cmp);
+        // Right under the tape's end, its dimension begins.
+        let hook = taped.map_or(0.0, |_| self.view.ends[side].inset(self.measured_at()));
+        let bare = |pair: &&[f64]| taped.is_none_or(|[from, to]| pair[1] <= from || pair[0] >= to);
         let tab = view::tab_depth(self.of_piece(side)).unwrap_or(0.0);
-        let bands = lines.windows(2).map(|pair| {
+        let bands = lines.windows(2).filter(bare).map(|pair| {
             let middle = f64::midpoint(pair[0], pair[1]);
             let half =
                 ((pair[1] - pair[0]) * 0.3).max(self.pen.em * 0.5 / self.view.scale).min((pair[1] - pair[0]) / 2.0);
-            let inset = self.view.ends[side].deepest(middle - half, middle + half).max(tab);
+            let inset = self.view.ends[side].deepest(middle - half, middle + half).max(tab).max(hook);
             ([pair[0], pair[1]], inset)
         });
         let preferred = |(band, inset): &([f64; 2], f64)| (*inset <= tab, band[1] - band[0]);

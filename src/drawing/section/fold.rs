@@ -4,13 +4,12 @@
 //! pieces told how they lie is drawn with the side that will be seen up and the datum edge at the left.
 
 mod handled;
+mod hem;
 mod rows;
 mod swing;
 
-use std::f64::consts::PI;
-
 use super::bent::{self, corner_past_leg};
-use super::{BESIDE, Margins, Page, minus, points, thick};
+use super::{BESIDE, Margins, Page, SHEET, minus, points, thick};
 use crate::drawing::pen::{Dimension, EDGE, PAST, Pen, TAIL, Words, WordsAt, big};
 use crate::drawing::spots::pairs;
 use crate::drawing::svg::Paint;
@@ -157,7 +156,7 @@ pub fn draw(pen: &mut Pen, making: &Making) {
     match making.fold {
         // While the strip is flat, its edge alone says it all.
         Fold::Hem(edge) if !making.bent(&laid.before.held) && !making.bent(&laid.before.moving) => {
-            draw_hem(pen, making, sheet, edge);
+            hem::draw(pen, making, sheet, edge);
         }
         _ => draw_bend(pen, making, sheet),
     }
@@ -168,6 +167,7 @@ fn margins(making: &Making, rows: &Rows) -> Margins {
     let (top, bottom) = if making.way() == UP { (rows.head, under) } else { (under, rows.head) };
     // Room for the stop, where there is one.
     let left = if making.lie.is_some() { 1.3 } else { BESIDE };
+
     Margins { top, right: BESIDE, bottom, left }
 }
 
@@ -175,6 +175,8 @@ fn draw_bend(pen: &mut Pen, making: &Making, true_sheet: Sheet) {
     let Some(laid) = making.laid(&true_sheet) else { return };
     let rows = Rows::fitted(pen, making, false);
     let mut margins = margins(making, &rows);
+    // The metal is thicker than its middle's line.
+    margins.top += SHEET / 2.0;
     let at_datum = making.lie.is_none() && making.bent(&laid.before.held);
     if at_datum {
         // The datum edge is named left of it.
@@ -192,11 +194,11 @@ fn draw_bend(pen: &mut Pen, making: &Making, true_sheet: Sheet) {
 
     let thickness = sheet.thickness * page.scale;
     pen.ghost(&page, &before.moving, sheet.thickness);
-    let brake = if making.lie.is_some() { brake(pen, &page, &setup, Some(rows.head)) } else { vec![] };
+    let brake = if making.lie.is_some() { brake(pen, &page, &setup, Some(rows.head), rows.bed[1]) } else { vec![] };
     pen.sheet(&page, &after.held, sheet.thickness, false);
     pen.sheet(&page, &after.moving, sheet.thickness, true);
     making.tell_how_it_lies(pen, &rows);
-    making.tell_handling(pen);
+    making.tell_handling(pen, &rows);
 
     // Both legs' lines meet over the bend line: the angle is told about it.
     let past = match making.fold {
@@ -227,8 +229,8 @@ fn draw_bend(pen: &mut Pen, making: &Making, true_sheet: Sheet) {
 }
 
 /// The brake around what is held, quietly: the bed below, the jaw's nose above, the stop in the throat. As much of each as
-/// the strip leaves free; the jaw, where there is one, below so many ems from the top. Gives its lines.
-fn brake(pen: &mut Pen, page: &Page, setup: &Setup, jaw: Option<f64>) -> Vec<[[f64; 2]; 2]> {
+/// the strip leaves free; the jaw, where there is one, below so many ems from the top, the bed so many deep. Gives its lines.
+fn brake(pen: &mut Pen, page: &Page, setup: &Setup, jaw: Option<f64>, deep: f64) -> Vec<[[f64; 2]; 2]> {
     let em = pen.em;
     let thickness = setup.thickness * page.scale;
     let ([bend_line, bottom], stop) = (page.at([0.0, 0.0]), page.at([-setup.depth(), 0.0])[0]);
@@ -240,7 +242,7 @@ fn brake(pen: &mut Pen, page: &Page, setup: &Setup, jaw: Option<f64>) -> Vec<[[f
         blocked.map(|(back, _)| back - thickness * 0.8).fold(most, f64::min)
     };
     let paint = Paint::fill(pen.theme.waste).outlined(pen.theme.faint, pen.line() * 0.7);
-    let [foot, deep] = [bottom + pen.line(), em * 0.6];
+    let [foot, deep] = [bottom + pen.line(), em * deep];
     let bed = free(bend_line - stop, &|_, y| y > bottom);
     let points = [[-bed, foot], [0.0, foot], [-deep / 2.0, foot + deep], [-bed, foot + deep]];
     let mut lines = vec![];
@@ -259,7 +261,7 @@ fn brake(pen: &mut Pen, page: &Page, setup: &Setup, jaw: Option<f64>) -> Vec<[[f
         pen.svg.polygon(&jaw, paint);
     }
     let touched = held.iter().min_by(|a, b| a[0].total_cmp(&b[0])).map_or(bottom, |point| point[1]);
-    let (high, low) = (touched.min(top) - em * 0.5, touched.max(bottom) + em * 0.3);
+    let (high, low) = (touched.min(top) - (deep - em * 0.25), touched.max(bottom) + em * 0.3);
     pen.svg.rect(stop - em * 0.45, high, em * 0.45, low - high, Paint::fill(pen.theme.faint));
     lines
 }
@@ -280,13 +282,7 @@ fn distance(
     let away = [0.0, -making.way()];
     let metal = shown.into_iter().flat_map(|parted| points(&parted.held).chain(points(&parted.moving)));
     let beyond = metal.map(|point| page.at(point)[1] * away[1]).fold(f64::MIN, f64::max);
-    let bed = if making.lie.is_none() {
-        0.0
-    } else if rows.beyond {
-        0.9
-    } else {
-        0.65
-    };
+    let bed = if making.lie.is_some() { rows.bed[0] } else { 0.0 };
     let [from, to] = [-setup.depth(), 0.0].map(|x| page.at([x, 0.0]));
     let level = beyond.max(to[1] * away[1] + bed * pen.em) + rows.line * pen.em;
     let reference = match (making.stop, making.lies().in_throat) {
@@ -352,79 +348,4 @@ fn distance_at_datum(pen: &mut Pen, making: &Making, page: &Page, after: &Parted
     let name = [pen.quiet("datum edge")];
     pen.place(datum, [-1.0, 0.0], pen.em * 0.4, &name);
     [vec![[bend_line, tail]], taken(pen, beyond, away[1], &words)].concat()
-}
-
-/// The hem's width in its own drawing, in ems, and the most its gap may be, which stands off the strip.
-const HEM: f64 = 5.0;
-const GAP: f64 = 0.8;
-/// A wide gap is drawn as wide as this makes it, so that the hem stays to be seen.
-const LEAST_HEM: f64 = 2.5;
-
-fn draw_hem(pen: &mut Pen, making: &Making, whole: Sheet, edge: Edge) {
-    let (Some(hem), Some(of_piece)) = (whole.hem(edge), making.hem(edge)) else { return };
-    let way = making.way();
-    let rows = Rows::fitted(pen, making, true);
-    let mut margins = margins(making, &rows);
-    let swung = if way == UP { &mut margins.top } else { &mut margins.bottom };
-    *swung += rows.hem;
-    // The strip runs from edge to edge: beside the fold lies the hem's ghost, the rest is metal.
-    let across = pen.width / pen.em - margins.left - margins.right;
-    let other = if edge == Edge::Datum { Edge::Lower } else { Edge::Datum };
-    let other_hemmed = making.made.has(Fold::Hem(other));
-    // The distance stands in its line, which takes what the hem leaves.
-    let most = if rows.beyond { HEM } else { (across * 0.27).clamp(LEAST_HEM, HEM) };
-    let ems = (GAP * hem.width / hem.gap).clamp(LEAST_HEM, most);
-    let true_sheet = bent::close_up(whole, edge, hem.width * (across / ems - 1.0), other_hemmed);
-    let Some(Laid { before, .. }) = making.laid(&true_sheet) else { return };
-    let flat = || points(&before.held).chain(points(&before.moving)).map(|[x, _]| [x, 0.0]);
-    let page = Page::fit(pen, &flat().collect::<Vec<_>>(), way == UP, &margins);
-    let sheet = thick(pen, &page, true_sheet);
-    let Some(Laid { setup, before, after }) = making.laid(&sheet) else { return };
-
-    let thickness = sheet.thickness * page.scale;
-    pen.ghost(&page, &before.moving, sheet.thickness);
-    if making.lie.is_some() {
-        // No jaw: to be flattened, the hem swings past where it was.
-        brake(pen, &page, &setup, None);
-    }
-    pen.sheet(&page, &after.held, sheet.thickness, false);
-    pen.sheet(&page, &after.moving, sheet.thickness, true);
-    break_strip(pen, page.at([-setup.depth() * 0.86, sheet.thickness / 2.0]), thickness);
-    making.tell_how_it_lies(pen, &rows);
-    making.tell_handling(pen);
-
-    let fold = page.at([0.0, sheet.thickness / 2.0]);
-    let pivot = [fold[0], fold[1] + way * (sheet.thickness + hem.gap) * page.scale / 2.0];
-    let radius = (hem.width * page.scale * 0.62).min(pen.em * rows.hem);
-    let clear = 0.3;
-    pen.swing(pivot, radius, way * clear, way * (PI - 2.0 * clear));
-    // Over the hem, or in a low drawing beside it, over the strip.
-    let (left, level) = if rows.beyond {
-        (fold[0] - radius, (pivot[1] - fold[1]).abs() + thickness + pen.em * 0.9)
-    } else {
-        (fold[0] - hem.width * page.scale, thickness * if other_hemmed { 1.5 } else { 0.5 } + pen.em * 0.95)
-    };
-    let words = pen.fit(vec![pen.value(big(&of_piece.width)), pen.quiet("hem")], left - pen.em * (0.3 + EDGE));
-    let over = if rows.beyond { pivot[1] } else { fold[1] } + way * level;
-    pen.place([left, over], [-1.0, 0.0], pen.em * 0.3, &words);
-    let kind = match &of_piece.gap {
-        None => vec![pen.quiet("closed")],
-        Some(gap) => vec![pen.quiet("open"), pen.value(big(gap))],
-    };
-    let kind = pen.fit(kind, pen.width - fold[0] - pen.em * (0.4 + EDGE));
-    // On the other side of where it lay.
-    pen.place([fold[0], fold[1] - way * (thickness / 2.0 + pen.em * 0.9)], [1.0, 0.0], pen.em * 0.4, &kind);
-    making.tell_flattening(pen);
-    distance(pen, making, &page, &setup, [&before, &after], &rows);
-}
-
-/// The double line of a break across the flat strip.
-fn break_strip(pen: &mut Pen, [x, y]: [f64; 2], thickness: f64) {
-    let (half, lean, gap) = (thickness / 2.0 + pen.em * 0.4, pen.em * 0.25, pen.em * 0.25);
-    let side = |offset: f64| [[x + offset + lean, y - half], [x + offset - lean, y + half]];
-    let ([a, b], [c, d]) = (side(-gap), side(gap));
-    pen.svg.polygon(&[a, b, d, c], Paint::fill(pen.theme.paper));
-    let paint = Paint::stroke(pen.theme.ink, pen.line());
-    pen.svg.line(a, b, paint);
-    pen.svg.line(c, d, paint);
 }

@@ -70,6 +70,30 @@ pub fn tab_cut(cutting: &Cutting, side: Side, size: Length) -> Working {
     )
 }
 
+/// How deep the tab of a return or an end dam is folded.
+pub fn tab_fold(cutting: &Cutting, size: Length) -> Working {
+    let size = size.text(cutting.order.units);
+    Working::new(
+        "tab's fold",
+        "D from the end, as deep as the tab is cut",
+        [("D, depth of the tab", size.clone())],
+        size,
+        COMMON_PRACTICE,
+    )
+}
+
+/// How far an over piece's hem is opened.
+pub fn open_hem(cutting: &Cutting) -> Working {
+    let lap = cutting.run.lap.text(cutting.order.units);
+    Working::new(
+        "hem pried open",
+        "over ℓ, as far as it covers the piece below, whose hem is notched away there",
+        [("ℓ, lap", lap.clone())],
+        lap,
+        COMMON_PRACTICE,
+    )
+}
+
 /// Where a mitre is cut at each of its marks.
 pub fn mitre(cutting: &Cutting, side: Side) -> Working {
     let units = cutting.order.units;

@@ -124,6 +124,7 @@ pub(super) fn finish(cutting: &Cutting, side: Side) -> Option<Step> {
             side: Some(side),
             number: Some(cutting.exact(size)),
             caution: sharp(),
+            working: Some(explain::tab_fold(cutting, size)),
             ..step(Action::FoldTab, text)
         })
     };
@@ -155,6 +156,7 @@ pub(super) fn finish(cutting: &Cutting, side: Side) -> Option<Step> {
                 side: Some(side),
                 number: Some(cutting.exact(cutting.run.lap)),
                 caution: sharp(),
+                working: Some(explain::open_hem(cutting)),
                 ..step(
                     Action::OpenHem,
                     format!(

@@ -7,9 +7,6 @@ use crate::drawing::section::BESIDE;
 use crate::drawing::side_up;
 use crate::drawing::svg::Weight;
 
-/// From the drawing's edge to the middle of its first row, in ems.
-pub const FIRST: f64 = 0.85;
-
 /// What the section takes with the distance under it, where all have their usual room, in ems.
 const USUAL: f64 = 6.9;
 
@@ -18,6 +15,8 @@ const LEAST: f64 = 1.5;
 
 /// What each part of the drawing takes, in ems.
 pub struct Rows {
+    /// From the drawing's edge to the middle of its first row, over and under.
+    pub first: f64,
     /// From row to row.
     pub pitch: f64,
     /// All rows that say how the strip lies, with the room under them.
@@ -28,10 +27,14 @@ pub struct Rows {
     pub distance: f64,
     /// From the bed to the distance's line.
     pub line: f64,
+    /// From the strip's middle to below the bed, and how deep the bed is drawn.
+    pub bed: [f64; 2],
     /// How far out a hem swings.
     pub hem: f64,
     /// Whether the distance stands under its line.
     pub beyond: bool,
+    /// A hem's drawing, where even close rows find no room.
+    pub tight: bool,
 }
 
 impl Rows {
@@ -43,16 +46,44 @@ impl Rows {
             return usual;
         }
         let close = Self::spaced(over, under, 1.3);
-        Self { head: close.head - 0.25, distance: 2.45, line: 0.8, hem: 1.9, beyond: false, ..close }
+        let close = Self {
+            head: close.head - 0.25,
+            distance: 2.45,
+            line: 0.8,
+            bed: [0.65, 0.6],
+            hem: 1.9,
+            beyond: false,
+            ..close
+        };
+        if !flat_hem || close.taken(flat_hem) * pen.em <= pen.height {
+            return close;
+        }
+        // As close as the letters themselves allow.
+        let tight = Self::spaced(over, under, 1.08);
+        Self {
+            first: 0.6,
+            head: tight.head - 0.72,
+            distance: 3.0 - tight.foot,
+            line: 0.62,
+            bed: [0.47, 0.28],
+            hem: 1.6,
+            beyond: false,
+            tight: true,
+            ..tight
+        }
+    }
+
+    /// The height of it all with the section at its least, in ems.
+    fn taken(&self, flat_hem: bool) -> f64 {
+        let section = if flat_hem { self.hem } else { LEAST };
+        self.head + section + self.distance + self.foot
     }
 
     /// Sets words smaller until the section has the least it needs, but no smaller than usual.
     pub fn fitted(pen: &mut Pen, making: &Making, flat_hem: bool) -> Self {
         loop {
             let rows = Self::of(pen, making, flat_hem);
-            let section = if flat_hem { rows.hem } else { LEAST };
-            let taken = rows.head + section + rows.distance + rows.foot;
-            if taken * pen.em <= pen.height || pen.em <= pen.usual_em() {
+            if rows.taken(flat_hem) * pen.em <= pen.height || pen.em <= pen.usual_em() {
                 return rows;
             }
             pen.em = (pen.em * 0.98).max(pen.usual_em());
@@ -61,7 +92,18 @@ impl Rows {
 
     fn spaced(over: usize, under: usize, pitch: f64) -> Self {
         let [over, under] = [over, under].map(|rows| rows as f64 * pitch);
-        Self { pitch, head: 1.9 + over, foot: under, distance: 4.2, line: 1.0, hem: 2.5, beyond: true }
+        Self {
+            first: 0.85,
+            pitch,
+            head: 1.9 + over,
+            foot: under,
+            distance: 4.2,
+            line: 1.0,
+            bed: [0.9, 0.6],
+            hem: 2.5,
+            beyond: true,
+            tight: false,
+        }
     }
 }
 
@@ -84,7 +126,7 @@ impl Making<'_> {
 
     pub fn tell_how_it_lies(&self, pen: &mut Pen, rows: &Rows) {
         let y = |pen: &Pen, row: usize| {
-            let y = (FIRST + row as f64 * rows.pitch) * pen.em;
+            let y = (rows.first + row as f64 * rows.pitch) * pen.em;
             if self.way() == UP { y } else { pen.height - y }
         };
         let first = usize::from(self.is_handled());
