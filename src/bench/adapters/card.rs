@@ -3,7 +3,9 @@
 use slint::{ComponentHandle, ModelRc, VecModel};
 
 use super::labels::print_state;
-use super::{App, CardAdapter, Shell, Tell, Words, WorkingInput, WorkingText, always, count, number, picture};
+use super::{
+    App, CardAdapter, Shell, Tell, Words, WorkingInput, WorkingText, always, count, number, picture, unbroken,
+};
 use crate::bench::screen::{Card, CardOn, Intent, PrintState};
 use crate::trade::caution::Signal;
 use crate::trade::working::Working;
@@ -36,8 +38,8 @@ pub fn show(app: &App, card: &Card, words: Words) {
     adapter.set_title(words.say(&card.title).into());
     adapter.set_has_number(!card.number.is_empty());
     adapter.set_number(number::parts(&words.say(&card.number)));
-    adapter.set_number_caption(words.say(&card.number_caption).into());
-    adapter.set_text(words.say(&card.text).into());
+    adapter.set_number_caption(unbroken(&words.say(&card.number_caption)).into());
+    adapter.set_text(unbroken(&words.say(&card.text)).into());
     adapter.set_caution(card.caution.as_ref().map(|caution| words.say(&caution.text)).unwrap_or_default().into());
     adapter.set_warning(card.caution.as_ref().is_some_and(|caution| caution.signal == Signal::Warning));
     adapter.set_picture(picture::image(card.picture.as_ref(), adapter.get_picture()));
@@ -49,7 +51,7 @@ pub fn show(app: &App, card: &Card, words: Words) {
     adapter.set_made_again(card.remade.is_some());
     adapter.set_remade(card.remade.as_deref().map(|why| words.say(why)).unwrap_or_default().into());
     adapter.set_on(on(card.on));
-    adapter.set_tolerance(card.tolerance.as_deref().map(|text| words.say(text)).unwrap_or_default().into());
+    adapter.set_tolerance(card.tolerance.as_deref().map(|text| unbroken(&words.say(text))).unwrap_or_default().into());
     adapter.set_asked(card.label_asked);
     let label = card.label.as_ref();
     adapter.set_has_label(label.is_some());

@@ -42,6 +42,24 @@ fn always(tell: &Tell, intent: Intent) -> impl Fn() + 'static {
     move || tell(intent.clone())
 }
 
+/// Neither a mark nor a measure is torn at the end of a line: `A-EW-3`, `10-5/8"`, `± 2 mm` stay whole.
+fn unbroken(text: &str) -> String {
+    let figure = |word: &str| word.chars().any(|c| c.is_ascii_digit());
+    let whole = |word: &str| if figure(word) { word.replace('-', "\u{2011}") } else { word.to_owned() };
+    let mut words = text.split(' ').peekable();
+    let mut kept = String::with_capacity(text.len());
+    while let Some(word) = words.next() {
+        kept += &whole(word);
+        if let Some(next) = words.peek() {
+            let feet = word.ends_with(['\'', '′']) && figure(next);
+            let unit = figure(word)
+                && ["mm", "in", "ft"].iter().any(|unit| next.trim_end_matches(['.', ',', ':', ';']) == *unit);
+            kept.push(if word == "±" || *next == "±" || feet || unit { '\u{a0}' } else { ' ' });
+        }
+    }
+    kept
+}
+
 /// Lists are as long as memory allows, Slint counts in `i32`: what is longer than that stays at the end of it.
 fn count(n: usize) -> i32 {
     i32::try_from(n).unwrap_or(i32::MAX)
@@ -63,6 +81,24 @@ fn update<T: Clone + PartialEq + 'static>(shown: &ModelRc<T>, rows: impl ExactSi
             Some(old) if old == row => {}
             Some(_) => model.set_row_data(index, row),
             None => model.push(row),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::unbroken;
+
+    #[test]
+    fn marks_and_measures_stay_whole() {
+        for (text, kept) in [
+            ("it belongs to A-EW-2. End-wall", "it belongs to A\u{2011}EW\u{2011}2. End-wall"),
+            ("It should be 8' 10-5/8\".", "It should be 8'\u{a0}10\u{2011}5/8\"."),
+            ("be 8′ 10⁵⁄₈″ ± ¹⁄₈″.", "be 8′\u{a0}10⁵⁄₈″\u{a0}±\u{a0}¹⁄₈″."),
+            ("2708 mm ± 2 mm, in all", "2708\u{a0}mm\u{a0}±\u{a0}2\u{a0}mm, in all"),
+            ("", ""),
+        ] {
+            assert_eq!(unbroken(text), kept);
         }
     }
 }

@@ -8,7 +8,7 @@ use slint::{ComponentHandle, Model, Timer, TimerMode};
 
 use super::answers::Answers;
 use super::keys::{Keys, Meaning};
-use super::{App, KeyMeaning, LinkState, PageName, Shell, Tell, Tokens, ViewName, Words, always, count};
+use super::{App, KeyMeaning, LinkState, PageName, Shell, Tell, Tokens, ViewName, Words, always, count, unbroken};
 use crate::bench::screen::{Intent, Link, Page, Screen, Tone, View};
 
 /// Sends what is touched here to `tell`.
@@ -98,7 +98,7 @@ pub fn show(app: &App, screen: &Screen, words: Words) {
         answers.offer(message.map_or(&[], |message| &message.answers), words);
     }
     shell.set_tone(message.map_or(super::Tone::Say, |message| tone(message.tone)));
-    shell.set_message(message.map(|message| words.say(&message.text)).unwrap_or_default().into());
+    shell.set_message(message.map(|message| unbroken(&words.say(&message.text))).unwrap_or_default().into());
     shell.set_waiting_back(screen.view == View::Waiting { back: true });
     let view = view(&screen.view);
     if shell.get_view() != view {
