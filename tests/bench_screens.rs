@@ -8,6 +8,7 @@ mod gallery;
 #[path = "support/headless.rs"]
 mod headless;
 
+use brakeside::bench::adapters::unbroken;
 use brakeside::bench::screen::{Card, CardOn, Intent, Link, Message, Screen, Tone};
 use brakeside::order::{parse, planner};
 use brakeside::trade::caution::Signal;
@@ -158,7 +159,7 @@ fn nothing_a_step_says_is_cut_off() {
         let card = Card { text: step.text.clone(), caution: step.caution.clone(), number, ..card() };
         bench.show(&Screen { link: Link::Down, unsent: 12, ..on_card(card) });
         let foot = Target::of(&bench.get("Done")).top;
-        let text = Target::of(&bench.get(&step.text));
+        let text = Target::of(&bench.get(&unbroken(&step.text)));
         assert!(text.bottom <= foot, "{}: ends at {}, the way on begins at {foot}", step.text, text.bottom);
         if let Some(caution) = &step.caution {
             let word = if caution.signal == Signal::Warning { "WARNING" } else { "CAUTION" };

@@ -322,6 +322,8 @@ pub struct People {
     pub people: Vec<Person>,
     /// Index of who is working now.
     pub at_work: Option<usize>,
+    /// A length out of tolerance waits for a name.
+    pub name_needed: bool,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -265,7 +265,8 @@ fn settings() -> Screen {
 fn people(count: i64) -> Screen {
     let names = ["Ana", "Benedikt", "Consuelo Altamirano", "Dov", "Eluned"];
     let person = |n: i64| Person { id: n, name: names[n as usize % names.len()].into(), pin: n % 2 == 0 };
-    screen(View::People(People { people: (0..count).map(person).collect(), at_work: (count > 0).then_some(0) }))
+    let (people, at_work) = ((0..count).map(person).collect(), (count > 1).then_some(0));
+    screen(View::People(People { people, at_work, name_needed: count == 1 }))
 }
 
 fn join() -> Screen {
@@ -318,6 +319,7 @@ pub fn all() -> Vec<(&'static str, Screen)> {
         ("settings", settings()),
         ("people", people(5)),
         ("people-none", people(0)),
+        ("people-name-needed", people(1)),
         ("pin", screen(View::Pin(Pin { name: "Consuelo Altamirano".into(), typed: 2, wrong: true }))),
         ("join", join()),
         (

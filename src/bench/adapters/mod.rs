@@ -43,7 +43,7 @@ fn always(tell: &Tell, intent: Intent) -> impl Fn() + 'static {
 }
 
 /// Neither a mark nor a measure is torn at the end of a line: `A-EW-3`, `10-5/8"`, `± 2 mm` stay whole.
-fn unbroken(text: &str) -> String {
+pub fn unbroken(text: &str) -> String {
     let figure = |word: &str| word.chars().any(|c| c.is_ascii_digit());
     let whole = |word: &str| if figure(word) { word.replace('-', "\u{2011}") } else { word.to_owned() };
     let mut words = text.split(' ').peekable();

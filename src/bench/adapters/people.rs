@@ -23,6 +23,7 @@ pub fn show(app: &App, people: &People) {
     let adapter = app.global::<PeopleAdapter>();
     update(&adapter.get_people(), people.people.iter().map(row));
     adapter.set_at_work(index(people.at_work));
+    adapter.set_name_needed(people.name_needed);
 }
 
 fn row(person: &Person) -> PersonRow {

@@ -72,7 +72,6 @@ impl Desk {
         if self.own.person.is_none() {
             self.measured = Some((code, length));
             self.over = Some(Over::People);
-            self.said = Some(say::name_needed());
             return;
         }
         self.note_length(Some(length), true);

@@ -88,7 +88,7 @@ impl Desk {
     pub(super) fn people(&self) -> screen::People {
         let people: Vec<screen::Person> = self.heard.people.iter().flatten().map(shown).collect();
         let at_work = self.own.person.as_ref().and_then(|at_work| people.iter().position(|one| one.id == at_work.id));
-        screen::People { people, at_work }
+        screen::People { people, at_work, name_needed: self.measured.is_some() }
     }
 }
 

@@ -165,10 +165,6 @@ pub fn no_length(why: NoLength, units: Units) -> Said {
     }
 }
 
-pub fn name_needed() -> Said {
-    say("A length out of tolerance is taken by name: choose who is working, and it is taken.".into())
-}
-
 /// `read` is the length as it was typed in, set for reading.
 pub fn out_of_tolerance(mark: &str, read: &str, wanted: &Measure, tolerance: Option<&Measure>) -> Said {
     let tolerance = tolerance.map(measure::plus_minus).unwrap_or_default();

@@ -99,8 +99,7 @@ fn it_is_accepted_only_by_name() {
     bench.intend(Intent::Accept);
     let View::People(people) = bench.screen().view else { panic!("asks who is working") };
     assert_eq!((people.people.len(), people.at_work), (2, None));
-    assert_eq!(bench.said(), "A length out of tolerance is taken by name: choose who is working, and it is taken.");
-    bench.on();
+    assert!(people.name_needed);
     // Who leaves without a name has not taken it, nor lost it.
     bench.back();
     assert_eq!((bench.card().action, measured(&bench).len()), (Action::CheckLength, 0));
