@@ -13,6 +13,7 @@ use std::ops::Range;
 use std::path::Path;
 
 use brakeside::bench::screen::{Card, CardOn, Link, Progress, View};
+use brakeside::label::scan::{self, Reading};
 use serde_json::{Value, json};
 use support::browser::Browser;
 use support::decode;
@@ -279,10 +280,12 @@ fn load(kiosk: &Kiosk, url: &str) {
         assert_eq!(count, one_of);
     }
     let second = kiosk.code("2041", SECOND);
-    let unknown = if code.starts_with('0') { code.replacen('0', "1", 1) } else { format!("0{}", &code[1..]) };
+    // One in some dozens is whole again when it is read as if through another keyboard: then it is unknown, not mistyped.
+    let mistyped = ('0'..='9').map(|digit| label_url(kiosk, &format!("{digit}{}", &code[1..])));
+    let mistyped = mistyped.into_iter().find(|url| matches!(scan::read(url), Reading::Refused(_))).unwrap();
     for (text, why) in [
         (label_url(kiosk, &second), format!("{SECOND} NOT BENT YET")),
-        (label_url(kiosk, &unknown), "CODE MISTYPED".to_owned()),
+        (mistyped, "CODE MISTYPED".to_owned()),
         (label_url(kiosk, &other), "NOT THIS ORDER".to_owned()),
         ("2041".to_owned(), "CODE NOT READ".to_owned()),
     ] {
